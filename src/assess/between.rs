@@ -163,9 +163,8 @@ impl<'k, 'r> Known<'k, 'r> {
         least: bool,
     ) -> CheckMade<'r> {
         let end = |(low, high): (f64, f64), least| if least { low } else { high };
-        let specs = check.calc.map_or(&[][..], |calc| calc.results);
         let result = |spread: &Spread| {
-            let spec = specs.iter().find(|spec| spec.name == spread.name);
+            let spec = check.calc.and_then(|calc| calc.result(spread.name));
             let missing = spec.is_some_and(|spec| spec.role == Role::Missing);
             let number = spread.bounds.map(|both| end(both, least != missing));
             let value = number.map_or_else(|| spread.nominal.clone(), Value::Number);
@@ -209,7 +208,7 @@ impl<'k, 'r> Known<'k, 'r> {
                 continue;
             }
             let stated = expression.input(&self.names).ok()?;
-            let input = calc.inputs.iter().find(|spec| spec.name == name)?.name;
+            let input = calc.input(name)?.name;
             if expression.names().iter().any(|name| self.varies(name)) {
                 let wide = range(expression, &self.names, &self.ranges);
                 made.loose.extend(loose(input, &stated, wide)?);
@@ -344,16 +343,14 @@ impl Subject for Call<'_> {
             }
         }
         let found = calc::results_within(self.calc, &self.inputs, self.window)?;
-        match &mut self.spreads {
-            Some(spreads) => spreads.widen(&found),
-            None => self.spreads = Some(Spreads::of(&found)),
-        }
+        let spreads = self.spreads.get_or_insert_with(|| Spreads::of(&found));
+        spreads.widen(&found);
         let whole = self.loose.iter().enumerate();
         let whole: Vec<(usize, &Loose)> = whole.filter(|(_, one)| one.part.is_none()).collect();
         let spans = whole
             .iter()
             .map(|(_, one)| (one.input, one.axis.least, one.axis.most));
-        let spans = Spans::new(spans.collect());
+        let spans = Spans(spans.collect());
         let turns = (self.calc.turning)(&self.inputs, &spans).into_iter();
         let turns = turns.filter_map(|(input, level)| {
             let (place, _) = whole.iter().find(|(_, one)| one.input == input)?;

@@ -9,7 +9,7 @@ use super::types::{Address, Datum, Values};
 use crate::cut::CutLink;
 use crate::job::{Job, Measured, Measurements};
 use crate::quantity::{Quantity, Unit, Written, yes_no};
-use crate::report::{Code, Path, Problem, Report, or_list, unknown_help};
+use crate::report::{Code, Notes, Path, Problem, Report, or_list, unknown_help};
 use crate::rules::{Answer, Class, Measurement};
 use crate::sorted::Sorted as _;
 
@@ -22,7 +22,8 @@ pub(super) struct Bound {
 
 /// Reads what was measured on a link against its class.
 pub(super) fn bind(job: &Job, class: &Class, link: &CutLink, report: &mut Report) -> Bound {
-    let mut reader = Reader { job, class, report };
+    let notes = job.notes(report);
+    let mut reader = Reader { class, notes };
     reader.unused(link);
     let whole = reader.read_all(&link.measured, link);
     let spans = link.by_span.iter();
@@ -57,9 +58,8 @@ fn default_datum(kind: &Answer, default: &str) -> Option<Datum> {
 }
 
 struct Reader<'a> {
-    job: &'a Job,
     class: &'a Class,
-    report: &'a mut Report,
+    notes: Notes<'a>,
 }
 
 impl Reader<'_> {
@@ -72,13 +72,14 @@ impl Reader<'_> {
                 let message =
                     format!("every stretch has its own `{name}`, so that this one counts nowhere");
                 let help = "write it at the stretch that it was read on, or take it out";
-                self.problem(Code::UnusedName, path, &message, help);
+                self.notes.error(Code::UnusedName, path, message, help);
             }
         }
         if link.apart && self.class.release.is_none() {
             let message = format!("class `{}` is never taken apart", self.class.id);
             let at = link.path.key("apart");
-            self.problem(Code::UnusedName, &at, &message, "take `apart` out");
+            self.notes
+                .error(Code::UnusedName, &at, message, "take `apart` out");
         }
     }
 
@@ -96,11 +97,12 @@ impl Reader<'_> {
                 (Answer::Each { keys, .. }, Measured::One(_)) => {
                     let help = format!("write one entry for each of {}", or_list(keys));
                     let message = "this is measured more than once";
-                    self.problem(Code::WrongType, path, message, &help);
+                    self.notes.error(Code::WrongType, path, message, help);
                 }
                 (_, Measured::Each(_)) => {
                     let help = "write one value";
-                    self.problem(Code::WrongType, path, "this is measured once", help);
+                    self.notes
+                        .error(Code::WrongType, path, "this is measured once", help);
                 }
                 (kind, Measured::One(written)) => {
                     let datum = self.datum(kind, written.as_str(), path);
@@ -141,7 +143,8 @@ impl Reader<'_> {
     fn not_asked<'k>(&mut self, name: &str, at: &Path, known: impl Iterator<Item = &'k String>) {
         let message = format!("`{name}` is not asked for");
         let help = unknown_help(name, known.map(String::as_str));
-        self.problem(Code::UnknownMeasurement, at, &message, &help);
+        self.notes
+            .error(Code::UnknownMeasurement, at, message, help);
     }
 
     fn datum(&mut self, kind: &Answer, text: &str, path: &Path) -> Option<Datum> {
@@ -153,14 +156,15 @@ impl Reader<'_> {
                 }
                 let help = unknown_help(text, choices.iter().map(String::as_str));
                 let message = format!("`{text}` is not {}", or_list(choices));
-                self.problem(Code::UnknownChoice, path, &message, &help);
+                self.notes.error(Code::UnknownChoice, path, message, help);
                 None
             }
             Answer::YesNo => {
                 let answer = yes_no(text);
                 if answer.is_none() {
                     let message = format!("`{text}` is neither yes nor no");
-                    self.problem(Code::UnknownChoice, path, &message, "write `yes` or `no`");
+                    self.notes
+                        .error(Code::UnknownChoice, path, message, "write `yes` or `no`");
                 }
                 answer.map(Datum::Flag)
             }
@@ -170,20 +174,13 @@ impl Reader<'_> {
     }
 
     fn number(&mut self, text: &str, unit: Unit, range: (f64, f64), path: &Path) -> Option<Datum> {
-        let quantity = match Quantity::parse(text, unit) {
-            Ok(quantity) => quantity,
-            Err(error) => {
-                let code = error.code();
-                self.problem(code, path, &error.to_string(), &error.help());
-                return None;
-            }
-        };
+        let quantity = self.notes.parsed(text, unit, || path.clone())?;
         let (least, most) = range;
         if quantity.least() < least || quantity.most() > most {
             let unit = unit.code();
             let message = format!("`{text}` is out of range");
             let help = format!("what can be real here: {least} to {most} {unit}");
-            self.problem(Code::OutOfRange, path, &message, &help);
+            self.notes.error(Code::OutOfRange, path, message, help);
             return None;
         }
         Some(Datum::Number(quantity))
@@ -195,16 +192,7 @@ impl Reader<'_> {
         let help = unknown_help(name, known);
         let message = format!("class `{}` has no measurement `{name}`", self.class.id);
         let problem = Problem::error(Code::UnknownMeasurement, message)
-            .at(self.job.place(&path.at_key()))
-            .related(self.job.place(&link.path), "measured on this")
-            .help(help);
-        self.report.push(problem);
-    }
-
-    fn problem(&mut self, code: Code, path: &Path, message: &str, help: &str) {
-        let problem = Problem::error(code, message)
-            .at(self.job.place(path))
-            .help(help);
-        self.report.push(problem);
+            .related(self.notes.place(&link.path), "measured on this");
+        self.notes.push(problem, &path.at_key(), help);
     }
 }

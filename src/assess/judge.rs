@@ -43,7 +43,6 @@ impl CheckMade<'_> {
 /// One unit at one point.
 #[derive(Debug)]
 pub(super) enum Judged<'r> {
-    /// The check was made.
     Made(Box<CheckMade<'r>>),
     /// It does not apply here.
     Elsewhere,

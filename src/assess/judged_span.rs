@@ -4,9 +4,8 @@ use std::sync::LazyLock;
 
 use super::types::{Address, Datum, Values};
 use crate::cut::Span;
-use crate::rules::Slots;
 use crate::rules::expression::{Meaning, Scope, Slot};
-use crate::rules::{Answer, Class, SpanRole};
+use crate::rules::{Answer, Class, Slots, SpanRole};
 use crate::text;
 
 /// One span of one link under its class.

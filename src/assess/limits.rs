@@ -15,7 +15,6 @@ use crate::text::Text;
 /// One limit, held against the lift.
 #[derive(Debug)]
 pub struct Held<'r> {
-    /// The limit.
     pub limit: &'r Limit,
     /// How it came out.
     pub state: LimitState,
@@ -63,15 +62,11 @@ pub(super) fn region<'r>(job: &Job, rules: &'r Rules, report: &mut Report) -> Op
     if region.is_none() && !rules.known_regions.contains(id) {
         let known = rules.known_regions.iter().map(String::as_str);
         let help = unknown_help(id, known);
-        let problem = Problem::error(
-            Code::UnknownRegion,
-            format!("there are no limits for `{id}`"),
-        )
-        .at(job.place(&Path::root().key("region")))
-        .help(format!(
-            "{help}; leave `region` out, and no local limit is checked"
-        ));
-        report.push(problem);
+        let help = format!("{help}; leave `region` out, and no local limit is checked");
+        let message = format!("there are no limits for `{id}`");
+        let path = Path::root().key("region");
+        let mut notes = job.notes(report);
+        notes.error(Code::UnknownRegion, &path, message, help);
     }
     region
 }

@@ -2,15 +2,12 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::bind;
 use super::closer::again;
 use super::judge::{CheckMade, Failed};
 use super::measured::{Measured, assumed, measured_spans, of_span};
-use super::missing;
 use super::over::Over;
-use super::problem;
 use super::types::{Address, Depth, Missing, Need, Run};
-use super::{Assessed, Frame};
+use super::{Assessed, Frame, bind, missing, problem};
 use crate::calc::{self, Role};
 use crate::cut::CutLink;
 use crate::report::{Code, Problem, Report};

@@ -49,7 +49,11 @@ pub(super) fn measured_spans<'a>(
                 class,
                 id,
                 span,
-                titles: frame.titles(id, link, Some(class), span),
+                titles: (
+                    super::title(id, link, Some(class)),
+                    frame.job.part_title(&span.from),
+                    frame.job.part_title(&span.to),
+                ),
                 basis: frame.basis,
             };
             Measured {

@@ -55,8 +55,7 @@ pub(super) fn blank_of(
         answers: measurement.kind.words(),
         tolerance: measurement.tolerance,
         place: place(case, address, span),
-        decides: Arc::default(),
-        of_vehicle: false,
+        ..Missing::default()
     })
 }
 

@@ -43,10 +43,10 @@ pub(crate) use types::{Again, Missing, Run};
 use strum::VariantNames;
 
 use crate::calc::Outcome;
-use crate::cut::{Cut, CutLink, Origin, Span};
-use crate::job::{Job, Measurements};
-use crate::report::{Code, Path, Problem, Report, unknown_help};
-use crate::rules::expression::{Expr, Scope, Scopes};
+use crate::cut::{Cut, CutLink, Origin};
+use crate::job::Job;
+use crate::report::{Code, Notes, Path, Report, unknown_help};
+use crate::rules::expression::{Scope, Scopes};
 use crate::rules::{Area, Branch, Class, Region, Rules, Setting, Verdict};
 use crate::sorted::Sorted as _;
 use crate::text::Text;
@@ -241,7 +241,13 @@ pub fn assess<'r>(
     let links = links.sorted_map();
     for (id, measured) in &job.consequences {
         if !rules.consequences.contains_key(id) {
-            report.push(unknown_consequence(job, rules, id, measured));
+            let known = rules.consequences.keys().map(String::as_str);
+            let path = measured.values().next().and_then(|(_, path)| path.parent());
+            let path = path.unwrap_or_else(|| Path::root().key("consequences").key(id.as_str()));
+            let message = format!("there is no consequence `{id}`");
+            let (at, help) = (path.at_key(), unknown_help(id, known));
+            let mut notes = job.notes(report);
+            notes.error(Code::UnknownConsequence, &at, message, help);
         }
     }
     let region = limits::region(job, rules, report);
@@ -296,7 +302,10 @@ impl<'r> Frame<'r> {
             _ => self.rules.classes.get(name),
         };
         if class.is_none() && !self.rules.known_classes.contains(name) {
-            report.push(self.unknown_class(name, link));
+            let (path, help) = (link.path.key("class"), self.rules.unknown_class_help(name));
+            let message = format!("there is no class of connection `{name}`");
+            let mut notes = self.job.notes(report);
+            notes.error(Code::UnknownClass, &path, message, help);
         }
         class
     }
@@ -307,27 +316,6 @@ impl<'r> Frame<'r> {
         self.depth >= Depth::Words || self.depth == Depth::Work && works()
     }
 
-    /// A consequence of which nobody can tell yet whether it has to be looked at: the facts that tell are to be found first.
-    fn untold(id: &str, link: &CutLink, class: &'r Class, missing: Vec<Missing>) -> Assessed<'r> {
-        let because = "nobody has said yet whether it concerns this vehicle";
-        let blank = Assessed::blank(id, link, Some(class));
-        Assessed {
-            missing,
-            ..blank.said(Verdict::Measure, "not yet known", because)
-        }
-    }
-
-    /// Whether a condition over facts holds; one that cannot be evaluated goes to the report.
-    fn holds(&self, when: &Expr, class: &Class, report: &mut Report) -> Option<bool> {
-        let held = when.holds(self.basis);
-        held.map_err(|error| {
-            let place = class.place(&Path::root().key("only_when"));
-            let problem = Problem::error(Code::BadExpression, error.to_string()).at(place);
-            report.push(problem.help("write a condition over the facts of a job"));
-        })
-        .ok()
-    }
-
     fn assess(&self, id: &'r str, link: &'r CutLink, report: &mut Report) -> Option<Assessed<'r>> {
         if link.class.is_none() {
             return Some(self.unruled_bridge(id, link));
@@ -336,9 +324,21 @@ impl<'r> Frame<'r> {
         if let Some(when) = &class.only_when {
             let missing = facts::absent([when], self.basis);
             if !missing.is_empty() {
-                return Some(Self::untold(id, link, class, missing));
+                // The facts that tell are to be found first.
+                let because = "nobody has said yet whether it concerns this vehicle";
+                let blank = Assessed::blank(id, link, Some(class));
+                return Some(Assessed {
+                    missing,
+                    ..blank.said(Verdict::Measure, "not yet known", because)
+                });
             }
-            if !self.holds(when, class, report)? {
+            let held = when.holds(self.basis).map_err(|error| {
+                let path = Path::root().key("only_when");
+                let help = "write a condition over the facts of a job";
+                let mut notes = Notes::of(&class.file, report);
+                notes.error(Code::BadExpression, &path, error.to_string(), help);
+            });
+            if !held.ok()? {
                 return None;
             }
         }
@@ -375,52 +375,16 @@ impl<'r> Frame<'r> {
         Assessed::blank(id, link, None).said(Verdict::Stop, "no rule", &because)
     }
 
-    fn unknown_class(&self, name: &str, link: &CutLink) -> Problem {
-        Problem::error(
-            Code::UnknownClass,
-            format!("there is no class of connection `{name}`"),
-        )
-        .at(self.job.place(&link.path.key("class")))
-        .help(self.rules.unknown_class_help(name))
-    }
-
     fn check_area(&self, link: &CutLink, report: &mut Report) {
         if let Some((area, path)) = &link.area
             && area.parse::<Area>().is_err()
         {
-            let problem = Problem::error(Code::UnknownChoice, format!("`{area}` is not an area"))
-                .at(self.job.place(path))
-                .help(unknown_help(area, Area::VARIANTS.iter().copied()));
-            report.push(problem);
+            let message = format!("`{area}` is not an area");
+            let help = unknown_help(area, Area::VARIANTS.iter().copied());
+            let mut notes = self.job.notes(report);
+            notes.error(Code::UnknownChoice, path, message, help);
         }
     }
-
-    /// What texts call the link and the fixings of a span.
-    fn titles(
-        &self,
-        id: &'r str,
-        link: &'r CutLink,
-        class: Option<&'r Class>,
-        span: &'r Span,
-    ) -> (&'r str, &'r str, &'r str) {
-        let (from, to) = (
-            self.job.part_title(&span.from),
-            self.job.part_title(&span.to),
-        );
-        (title(id, link, class), from, to)
-    }
-}
-
-fn unknown_consequence(job: &Job, rules: &Rules, id: &str, measured: &Measurements) -> Problem {
-    let known = rules.consequences.keys().map(String::as_str);
-    let path = measured.values().next().and_then(|(_, path)| path.parent());
-    let path = path.unwrap_or_else(|| Path::root().key("consequences").key(id));
-    Problem::error(
-        Code::UnknownConsequence,
-        format!("there is no consequence `{id}`"),
-    )
-    .at(job.place(&path.at_key()))
-    .help(unknown_help(id, known))
 }
 
 /// What the pages call a link: its own title, its class's, or its id.

@@ -88,10 +88,8 @@ impl<'r> Over<'r> {
                 *ends = (ends.0.min(number), ends.1.max(number));
             }
         }
-        match &mut self.spreads {
-            Some(spreads) => spreads.widen(&made.results),
-            None => self.spreads = Some(Spreads::of(&made.results)),
-        }
+        let first = || Spreads::of(&made.results);
+        self.spreads.get_or_insert_with(first).widen(&made.results);
         if let Some(calc) = calc {
             let mut own = None;
             Window::narrow(&mut own, calc, &made.results);

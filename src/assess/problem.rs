@@ -37,13 +37,11 @@ pub(super) fn problem(
         Refused::Calculation(error) => {
             let at = check.and_then(|check| input_place(check, link, &error.input));
             let at = at.unwrap_or_else(|| link.path.clone());
-            Problem::error(
-                Code::CannotCalculate,
-                format!("{name} of `{id}` cannot be made: {error}"),
-            )
-            .at(job.place(&at))
-            .related(rule, "needed by this check")
-            .help("measure again, or correct the value; the numbers do not fit together")
+            let message = format!("{name} of `{id}` cannot be made: {error}");
+            Problem::error(Code::CannotCalculate, message)
+                .at(job.place(&at))
+                .related(rule, "needed by this check")
+                .help("measure again, or correct the value; the numbers do not fit together")
         }
         Refused::Expression(error) => Problem::error(
             Code::BadExpression,

@@ -7,7 +7,6 @@ use crate::calc::{self, Evaluation};
 /// One calculation of a link at the stated values, as a picture is drawn from it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Calculated {
-    /// The check.
     pub check: String,
     /// The key, for a check made once for each key of a list.
     pub key: Option<String>,

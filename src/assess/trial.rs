@@ -57,11 +57,8 @@ impl<'r> TriedCheck<'r> {
 
     /// Whether the release is needed.
     pub(crate) fn release(class: &'r Class) -> Self {
-        let release = class.release.as_ref();
-        let when = release.and_then(|release| release.when.as_ref());
-        Self {
-            unit: when.map(|when| class.unit(Target::Release(when))),
-        }
+        let unit = class.unit_of_release();
+        Self { unit }
     }
 }
 
@@ -76,7 +73,6 @@ pub(crate) enum Tried {
     Waits,
     /// The calculation refuses the values.
     Refused(CalcError),
-    /// An expression fails.
     Failed(ExpressionError),
 }
 

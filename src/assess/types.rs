@@ -39,14 +39,12 @@ pub enum Datum {
 /// Every value known of a link, or of one of its spans.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub(super) struct Values {
-    /// The values.
     pub(super) data: BTreeMap<Address, Datum>,
     /// Those that the class supplied because the job did not.
     pub(super) assumed: BTreeSet<Address>,
 }
 
 impl Values {
-    /// The value of that name.
     pub(super) fn datum(&self, name: &str) -> Option<&Datum> {
         self.data.get(&Address::One(name.to_owned()))
     }
@@ -69,15 +67,11 @@ impl Values {
 }
 
 /// One thing to be measured or looked at.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Default)]
 pub struct Missing {
-    /// What it is called.
     pub label: String,
-    /// How to take it.
     pub how: String,
-    /// The unit of a number.
     pub unit: Option<Unit>,
-    /// The answers to choose from.
     pub answers: Vec<String>,
     /// How close to read it.
     pub tolerance: Option<f64>,
@@ -94,13 +88,8 @@ impl Missing {
     pub(super) fn blank(label: String, place: String) -> Self {
         Self {
             label,
-            how: String::new(),
-            unit: None,
-            answers: Vec::new(),
-            tolerance: None,
             place,
-            decides: Arc::default(),
-            of_vehicle: false,
+            ..Self::default()
         }
     }
 }
@@ -126,20 +115,16 @@ pub enum Decides {
 /// is chosen.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Outcomes {
-    /// The verdicts.
     pub verdicts: BTreeSet<Verdict>,
-    /// The size.
     pub made: Option<f64>,
 }
 
 /// One check as it came out: at one point, or, of a judged link, at the worst.
 #[derive(Debug, Clone)]
 pub struct Run<'r> {
-    /// The check.
     pub check: &'r Check,
     /// The key, for a check made once for each key of a list.
     pub key: Option<String>,
-    /// The branch that applies.
     pub branch: &'r Branch,
     /// The calculation's inputs.
     pub inputs: Inputs,
@@ -156,6 +141,5 @@ pub struct Again {
     pub limit: Quantity,
     /// Whether that value or more is needed (else that value or less).
     pub or_more: bool,
-    /// The lighter verdict.
     pub verdict: Verdict,
 }

@@ -15,7 +15,6 @@ use crate::rules::{Check, Class};
 pub(super) enum Target<'r> {
     /// A check, at one key of its list where it has one.
     Check(&'r Check, Option<&'r str>),
-    /// The condition of the release.
     Release(&'r Expr),
 }
 
@@ -25,7 +24,6 @@ pub(super) struct Unit<'r> {
     pub(super) target: Target<'r>,
     /// The checks whose results it reads, in order.
     pub(super) above: Vec<&'r Check>,
-    /// Every value that it reads.
     pub(super) reads: &'r BTreeSet<Address>,
 }
 
@@ -53,15 +51,18 @@ impl<'r> JudgedSpan<'r> {
             let keys = class.keys(list).iter();
             units.extend(keys.map(|key| class.unit(Target::Check(check, Some(key)))));
         }
-        let release = class.release.as_ref();
-        let when = release.and_then(|release| release.when.as_ref());
-        units.extend(when.map(|when| class.unit(Target::Release(when))));
+        units.extend(class.unit_of_release());
         units
     }
 }
 
 impl Class {
-    /// The unit of a target.
+    /// Its release, where it hangs on a condition.
+    pub(super) fn unit_of_release(&self) -> Option<Unit<'_>> {
+        let when = self.release.as_ref()?.when.as_ref()?;
+        Some(self.unit(Target::Release(when)))
+    }
+
     pub(super) fn unit<'r>(&'r self, target: Target<'r>) -> Unit<'r> {
         let reads = match target {
             Target::Check(check, key) => self.reads(check, key),

@@ -5,8 +5,7 @@ use std::collections::BTreeSet;
 use super::judged_span::JudgedSpan;
 use super::types::{Address, Need, Values};
 use crate::rules::expression::{Expr, Scope, Slot};
-use crate::rules::facts;
-use crate::rules::{Check, Measurement, root};
+use crate::rules::{Check, Measurement, facts, root};
 use crate::sorted::Sorted as _;
 
 impl JudgedSpan<'_> {
@@ -24,7 +23,6 @@ impl JudgedSpan<'_> {
         unmet.map(|(_, need)| need.clone()).sorted_set()
     }
 
-    /// What is missing for one expression.
     pub(super) fn expression_needs(
         &self,
         expression: &Expr,

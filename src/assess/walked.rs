@@ -189,7 +189,7 @@ impl Walker<'_, '_> {
             let (least, most) = (least.min(*here), most.max(*here));
             (least < most).then_some((spec.name, least, most))
         });
-        Spans::new(seen.collect())
+        Spans(seen.collect())
     }
 
     /// Where an input that is worked out of a reading comes to a level, the other readings at their stated values.

@@ -7,8 +7,8 @@ use super::strength::{CLASS_NAMES, NUT_NAMES, Strength};
 use super::thread::{Series, Thread};
 use super::tighten::{Assembly, assembly, mean_bearing, torque_arm, torque_by_factor};
 use super::{
-    CalcError, Calculation, Formula, Found, InputKind, InputSpec, Inputs, Range, ResultSpec, Spans,
-    Value, take,
+    CalcError, Calculation, Formula, Found, InputSpec, Inputs, Range, ResultSpec, Spans, Value,
+    take,
 };
 use crate::quantity::Unit;
 
@@ -17,25 +17,17 @@ pub(super) const CALCULATION: Calculation = Calculation {
     title: "clamp load and tightening torque of a bolt; a vehicle maker's torque always wins",
     source: "ISO 898-1, SAE J429, ASME B1.1 (distributors' copies); T = K·d·F; VDI 2230 against published pairs",
     inputs: &[
-        InputSpec::other(
-            "thread",
-            InputKind::Text,
-            "thread, such as M10x1.25, M10 or 3/8-24",
-        ),
-        InputSpec::other(
-            "class",
-            InputKind::Choice(CLASS_NAMES),
-            "strength class of the bolt",
-        ),
-        InputSpec::other(
+        InputSpec::text("thread", "thread, such as M10x1.25, M10 or 3/8-24"),
+        InputSpec::choice("class", CLASS_NAMES, "strength class of the bolt"),
+        InputSpec::choice(
             "nut_class",
-            InputKind::Choice(NUT_NAMES),
+            NUT_NAMES,
             "strength class of the nut; a captive nut of unknown class is 8",
         )
         .optional(),
-        InputSpec::other(
+        InputSpec::choice(
             "surface",
-            InputKind::Choice(&["dry", "lubricated"]),
+            &["dry", "lubricated"],
             "dry, or lubricated: anti-seize and threadlocker are lubricated",
         )
         .optional(),
@@ -160,26 +152,25 @@ fn formulas(
         Series::Inch => "π/4·(d − 0.9743·P)²",
     };
     let mut lines = vec![
-        Formula::step("d", "nominal diameter", d, Unit::Mm).in_words(),
-        Formula::step("P", "pitch", pitch, Unit::Mm).in_words(),
+        Formula::said_step("d", "nominal diameter", d, Unit::Mm),
+        Formula::said_step("P", "pitch", pitch, Unit::Mm),
         Formula::of("stress_area", area),
-        Formula::step(
+        Formula::said_step(
             "S_p",
             "proof stress of the weaker of bolt and nut",
             strength.proof,
             Unit::Megapascal,
-        )
-        .in_words(),
+        ),
         Formula::of("proof_load", "stress_area·S_p/1000"),
         Formula::of("clamp", "proof_share·proof_load"),
-        Formula::step("K", "torque factor of the surface", factor, Unit::One).in_words(),
+        Formula::said_step("K", "torque factor of the surface", factor, Unit::One),
         Formula::of("torque_by_factor", "K·d·clamp"),
     ];
     if let Some((stress, found)) = strength.yield_stress.zip(tightened) {
         let lever = found.torque / found.clamp;
         let sigma = found.clamp * 1000.0 / thread.stress_area();
         lines.extend([
-            Formula::step("R_p", "yield stress", stress, Unit::Megapascal).in_words(),
+            Formula::said_step("R_p", "yield stress", stress, Unit::Megapascal),
             Formula::step("d_2", "d − 0.649519·P", d - 0.649_519 * pitch, Unit::Mm),
             Formula::step("d_0", "d − 0.938194·P", d - 0.938_194 * pitch, Unit::Mm),
             Formula::step(
@@ -230,7 +221,7 @@ fn applied_formulas(thread: Thread, with_flank: bool) -> Vec<Formula> {
     let flank = with_flank.then(|| Formula::step("d_2", "d − 0.649519·P", flank, Unit::Mm));
     let face = mean_bearing(thread);
     let own = [
-        Formula::step("D_Km", "mean diameter under the head", face, Unit::Mm).in_words(),
+        Formula::said_step("D_Km", "mean diameter under the head", face, Unit::Mm),
         Formula::of(
             "clamp_least",
             "torque/(0.159·P + 0.577·d_2·friction_most + D_Km/2·friction_most)",

@@ -1,7 +1,7 @@
 //! What every result is over the points of a tolerance box: least and most of each number, and what each answer can be elsewhere.
 //! Which points there are is left to [`super::points`].
 
-use super::once::once;
+use super::check::once;
 use super::points::{AtPoint, Axis, Subject, walk};
 use super::{CalcError, Calculation, Found, Inputs, MOST_RISE, Outcome, Spans, Value};
 

@@ -15,9 +15,9 @@ pub(super) const CALCULATION: Calculation = Calculation {
     inputs: &[
         InputSpec::positive("load", Unit::Newton, "horizontal load at the bar"),
         InputSpec::length("arm", "vertical distance from the bar to the fixing now"),
-        InputSpec::other(
+        InputSpec::choice(
             "bends",
-            InputKind::Choice(&["across_thickness", "across_width"]),
+            &["across_thickness", "across_width"],
             "which way the load bends the plates: check fore-aft and sideways",
         ),
         InputSpec::length("width", "width of one plate"),

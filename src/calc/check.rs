@@ -1,11 +1,13 @@
-//! Inputs as given → inputs a calculation can run at. Takes a call; fills in defaults and checks names, presence, kinds,
+//! Inputs as given → inputs a calculation can run at, and its one run. Takes a call; fills in defaults and checks names, presence, kinds,
 //! ranges and tolerances, each against the calculation's own description. What only the subject can refuse (a fan that does not
 //! clear now) is left to the calculation.
 
 use std::borrow::Cow;
 
-use super::working::with_unit;
-use super::{CalcError, Calculation, Given, InputKind, InputSpec, Inputs, Need, Spans, Value};
+use super::working::{self, with_unit};
+use super::{
+    CalcError, Calculation, Found, Given, InputKind, InputSpec, Inputs, Need, Spans, Value,
+};
 
 /// The inputs with every default filled in; fails on the first input that the calculation does not take so.
 pub(super) fn fill<'i>(
@@ -26,18 +28,13 @@ pub(super) fn fill<'i>(
     });
     // What is no input is told first.
     let names = inputs.0.iter().map(|(name, _)| name);
-    let unknown = names.filter(|name| spec(calc, name).is_none());
+    let unknown = names.filter(|name| calc.input(name).is_none());
     if (checked.is_err() || known < inputs.0.len())
         && let Some(name) = unknown.min()
     {
         return Err(self::unknown(calc, name));
     }
     checked.map(|()| filled)
-}
-
-/// The description of an input, or none.
-pub(super) fn spec<'a>(calc: &Calculation, name: &str) -> Option<&'a InputSpec> {
-    calc.inputs.iter().find(|spec| spec.name == name)
 }
 
 /// The error for a name that is no input, listing those that are.
@@ -104,7 +101,7 @@ fn finite(numbers: &[f64]) -> bool {
 fn refused(spec: &InputSpec, value: &Value) -> CalcError {
     CalcError::new(
         spec.name,
-        super::working::plain(value, spec.kind.unit()),
+        working::plain(value, spec.kind.unit()),
         spec.allowed(),
     )
 }
@@ -112,11 +109,9 @@ fn refused(spec: &InputSpec, value: &Value) -> CalcError {
 fn check_tolerance(spec: &InputSpec, value: &Value, half: f64) -> Result<(), CalcError> {
     let unit = spec.kind.unit();
     let (InputKind::Number(_), Value::Number(number)) = (spec.kind, value) else {
-        return Err(CalcError::new(
-            spec.name,
-            format!("{} ±{half}", super::working::plain(value, unit)),
-            format!("{}, without a tolerance", spec.allowed()),
-        ));
+        let shown = format!("{} ±{half}", working::plain(value, unit));
+        let allowed = format!("{}, without a tolerance", spec.allowed());
+        return Err(CalcError::new(spec.name, shown, allowed));
     };
     let (least, most) = (number - half, number + half);
     if half >= 0.0 && spec.range.allows(least) && spec.range.allows(most) {
@@ -132,11 +127,8 @@ fn check_tolerance(spec: &InputSpec, value: &Value, half: f64) -> Result<(), Cal
     } else {
         format!("{shown}, a tolerance below zero")
     };
-    Err(CalcError::new(
-        spec.name,
-        given,
-        format!("{} over the whole tolerance", spec.allowed()),
-    ))
+    let allowed = format!("{} over the whole tolerance", spec.allowed());
+    Err(CalcError::new(spec.name, given, allowed))
 }
 
 /// The tolerance box of checked inputs.
@@ -156,4 +148,63 @@ pub(super) fn spans(calc: &Calculation, filled: &Inputs) -> Spans {
         ));
     }
     Spans(spans)
+}
+
+/// One run at checked inputs; fails when a result is not finite.
+pub(super) fn once(calc: &Calculation, filled: &Inputs) -> Result<Found, CalcError> {
+    let mut found = (calc.run)(filled)?;
+    for (_, value) in &mut found.results {
+        if !make_finite(value) {
+            return Err(extreme(calc, filled));
+        }
+    }
+    Ok(found)
+}
+
+/// Whether every number is finite; turns −0 into 0 on the way.
+fn make_finite(value: &mut Value) -> bool {
+    match value {
+        Value::Number(number) => {
+            *number += 0.0;
+            number.is_finite()
+        }
+        Value::List(numbers) => {
+            for number in numbers.iter_mut() {
+                *number += 0.0;
+            }
+            finite(numbers)
+        }
+        _ => true,
+    }
+}
+
+/// The error for inputs whose results no number can hold: it names the input furthest from a size that occurs.
+fn extreme(calc: &Calculation, filled: &Inputs) -> CalcError {
+    let worst = calc.inputs.iter().filter_map(|spec| {
+        let value = &filled.get(spec.name)?.value;
+        let numbers = match value {
+            Value::Number(number) => vec![*number],
+            Value::Vector(vector) => vector.to_vec(),
+            Value::Points(points) => points.iter().flatten().copied().collect(),
+            Value::Places(places) => places.iter().flatten().copied().collect(),
+            _ => return None,
+        };
+        let off = numbers
+            .iter()
+            .filter(|number| number.abs() > 0.0)
+            .map(|number| number.abs().log10().abs())
+            .fold(0.0, f64::max);
+        Some((off, spec, working::plain(value, spec.kind.unit())))
+    });
+    let worst = worst.max_by(|a, b| a.0.total_cmp(&b.0));
+    worst.map_or_else(
+        || CalcError::new(calc.name, "without a finite result", "other inputs"),
+        |(_, spec, given)| {
+            CalcError::new(
+                spec.name,
+                given,
+                format!("{}, of a size that occurs on a vehicle", spec.allowed()),
+            )
+        },
+    )
 }

@@ -162,7 +162,7 @@ fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
 }
 
 fn formulas(before: &Pose, after: &Pose) -> Vec<Formula> {
-    let words = |name, text| Formula::of(name, text).in_words();
+    let words = |name, text| Formula::said(name, text);
     let length = |name, text, pose: &Pose| Formula::step(name, text, pose.length, Unit::Mm);
     vec![
         words(

@@ -93,11 +93,8 @@ fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
     let given = given(inputs)?;
     let (length, level) = (given.free_length, given.level);
     if level.abs() >= length {
-        return Err(CalcError::new(
-            "level",
-            format!("{level} mm"),
-            format!("less than `free_length`, which is {length} mm, either way"),
-        ));
+        let allowed = format!("less than `free_length`, which is {length} mm, either way");
+        return Err(CalcError::new("level", format!("{level} mm"), allowed));
     }
     let plan = plan(&given);
     let after = level + given.rise;

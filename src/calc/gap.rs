@@ -3,9 +3,7 @@
 
 use super::limit::rise_limit;
 use super::spec::nothing_turns;
-use super::{
-    CalcError, Calculation, Formula, Found, InputKind, InputSpec, Inputs, ResultSpec, Role, take,
-};
+use super::{CalcError, Calculation, Formula, Found, InputSpec, Inputs, ResultSpec, Role, take};
 
 pub(super) const CALCULATION: Calculation = Calculation {
     name: "gap",
@@ -13,9 +11,9 @@ pub(super) const CALCULATION: Calculation = Calculation {
     source: "arithmetic",
     inputs: &[
         InputSpec::length_or_zero("gap", "gap between the parts now"),
-        InputSpec::other(
+        InputSpec::choice(
             "direction",
-            InputKind::Choice(&["opens", "closes"]),
+            &["opens", "closes"],
             "which way it goes when the body rises",
         ),
         InputSpec::length("least_gap", "narrowest gap allowed, where it closes").optional(),
@@ -49,14 +47,10 @@ pub(super) const CALCULATION: Calculation = Calculation {
 /// assert_eq!(found.number("rise_limit"), Some(40.0));
 /// ```
 fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
-    let bound = |name: &'static str, direction: &str| {
-        take::maybe(inputs, name)
-            .ok_or_else(|| take::missing(name, format!("above 0, in mm, when the gap {direction}")))
-    };
     let (gap, rise) = (take::number(inputs, "gap")?, take::number(inputs, "rise")?);
     // What is left of the room, how far that is beyond what is allowed, and up to which rise it is not.
     let (gap_after, name, beyond, room, texts) = if take::word(inputs, "direction")? == "closes" {
-        let least = bound("least_gap", "closes")?;
+        let least = take::needed(inputs, "least_gap", "when the gap closes")?;
         let texts = [
             "gap − rise",
             "max(0, least_gap − gap_after)",
@@ -65,7 +59,7 @@ fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
         let after = gap - rise;
         (after, "shortfall", least - after, gap - least, texts)
     } else {
-        let most = bound("most_gap", "opens")?;
+        let most = take::needed(inputs, "most_gap", "when the gap opens")?;
         let texts = [
             "gap + rise",
             "max(0, gap_after − most_gap)",

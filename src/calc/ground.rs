@@ -4,8 +4,7 @@
 
 use super::spec::nothing_turns;
 use super::{
-    CalcError, Calculation, Formula, Found, InputKind, InputSpec, Inputs, Range, ResultSpec, Value,
-    take,
+    CalcError, Calculation, Formula, Found, InputSpec, Inputs, Range, ResultSpec, Value, take,
 };
 use crate::quantity::Unit;
 
@@ -37,14 +36,14 @@ pub(super) const CALCULATION: Calculation = Calculation {
     source: "geometry; half of a tyre's growth by its nominal diameter",
     inputs: &[
         InputSpec::length("height", "its height above the ground, as measured"),
-        InputSpec::other(
+        InputSpec::choice(
             "rides_with",
-            InputKind::Choice(&["body", "chassis"]),
+            &["body", "chassis"],
             "what it rides with: the raised body, or the chassis and all that stays with it",
         ),
-        InputSpec::other(
+        InputSpec::choice(
             "tyre",
-            InputKind::Choice(&["old", "new"]),
+            &["old", "new"],
             "which tyre it was measured on; the growth counts once",
         ),
         InputSpec::RISE,

@@ -91,11 +91,9 @@ fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
     let (rise, axle_rise) = (number("rise")?, number("axle_rise")?);
     let dip_after = dip - 100.0 * nose_up.to_radians().tan();
     if dip_after.is_nan() || dip_after <= 0.0 {
-        return Err(CalcError::new(
-            "nose_up",
-            format!("{nose_up}°, which leaves a dip of {dip_after:.2} %"),
-            "a pitch that leaves the beam below the horizontal",
-        ));
+        let shown = format!("{nose_up}°, which leaves a dip of {dip_after:.2} %");
+        let allowed = "a pitch that leaves the beam below the horizontal";
+        return Err(CalcError::new("nose_up", shown, allowed));
     }
     let height_after = height_after(height, true, rise, axle_rise);
     let (band_after, (least, most)) = band(height_after);
@@ -133,22 +131,20 @@ fn formulas(own_centre: bool, (least, most): (f64, f64)) -> Vec<Formula> {
         Formula::of("dip_after", "dip − 100·tan(nose_up)"),
         Formula::of("reach", reach),
         Formula::of("reach_after", reach_after),
-        Formula::of("band", "by height").in_words(),
-        Formula::of("band_after", "by height_after").in_words(),
-        Formula::step(
+        Formula::said("band", "by height"),
+        Formula::said("band_after", "by height_after"),
+        Formula::said_step(
             "initial_least",
             "least initial dip of the band after",
             least,
             Unit::Percent,
-        )
-        .in_words(),
-        Formula::step(
+        ),
+        Formula::said_step(
             "initial_most",
             "largest initial dip of the band after",
             most,
             Unit::Percent,
-        )
-        .in_words(),
+        ),
         Formula::of(
             "must_re_aim",
             "not (initial_least ≤ dip_after ≤ initial_most)",

@@ -34,17 +34,17 @@ pub struct Lever {
 /// at every rise looked at. Fails outside the range of [`adapt`].
 fn aperture(given: &Lever) -> Result<(f64, Option<f64>), CalcError> {
     check(given)?;
-    let end = Sines::of(given.lean + given.throw);
+    let end = (given.lean + given.throw).to_radians();
     let rest = given.lean.to_radians().tan();
     let needed = |rise: f64| {
-        (given.floor_height + rise) * end.tan - given.floor_height * rest
-            + given.radius / end.cos
+        (given.floor_height + rise) * end.tan() - given.floor_height * rest
+            + given.radius / end.cos()
             + given.clearance
     };
     let holds_now = needed(0.0) <= given.aperture;
     let until = if given.lean + given.throw > 0.0 {
-        (given.aperture - given.clearance - given.radius / end.cos + given.floor_height * rest)
-            / end.tan
+        (given.aperture - given.clearance - given.radius / end.cos() + given.floor_height * rest)
+            / end.tan()
             - given.floor_height
     } else {
         f64::INFINITY
@@ -67,26 +67,10 @@ fn aperture(given: &Lever) -> Result<(f64, Option<f64>), CalcError> {
 /// assert!((edge_room(&gear, 50.0) - (60.0 - 65.690 + 15.0)).abs() < 5e-4);
 /// ```
 pub fn edge_room(given: &Lever, rise: f64) -> f64 {
-    let end = Sines::of(given.lean + given.throw);
-    let rest = Sines::of(given.lean);
-    given.aperture + given.floor_height * rest.tan
-        - (given.floor_height + rise) * end.tan
-        - given.radius / end.cos
-}
-
-struct Sines {
-    cos: f64,
-    tan: f64,
-}
-
-impl Sines {
-    fn of(degrees: f64) -> Self {
-        let angle = degrees.to_radians();
-        Self {
-            cos: angle.cos(),
-            tan: angle.tan(),
-        }
-    }
+    let end = (given.lean + given.throw).to_radians();
+    given.aperture + given.floor_height * given.lean.to_radians().tan()
+        - (given.floor_height + rise) * end.tan()
+        - given.radius / end.cos()
 }
 
 fn check(given: &Lever) -> Result<(), CalcError> {

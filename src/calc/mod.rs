@@ -17,13 +17,10 @@
 
 pub(crate) mod bounds;
 mod check;
-mod error;
 mod evaluate;
 mod json;
-mod once;
 pub(crate) mod points;
 mod read;
-mod registry;
 mod spec;
 mod tables;
 mod take;
@@ -59,16 +56,74 @@ pub mod tighten;
 pub mod tilt;
 pub mod tyre;
 
-pub use error::CalcError;
 pub(crate) use evaluate::explained;
 pub use evaluate::{Evaluation, evaluate, results, results_within};
+pub(crate) use json::result as result_json;
 pub use json::to_json;
 pub use read::{read_input, read_inputs};
-pub use registry::{all, find};
 pub use spec::{
     Calculation, Formula, Found, InputKind, InputSpec, MOST_RISE, Need, Range, ResultSpec, Role,
     Spans, Turning, Window,
 };
 pub use text::to_text;
-pub use value::{Given, InputName, Inputs, Outcome, Results, Used, Value, WorkingStep};
+pub use value::{CalcError, Given, InputName, Inputs, Outcome, Results, Used, Value, WorkingStep};
 pub(crate) use working::with_unit;
+
+/// Every calculation by name.
+const ALL: &[Calculation] = &[
+    bolt::CALCULATION,
+    bracket::CALCULATION,
+    driveline::CALCULATION,
+    duct::CALCULATION,
+    fan::CALCULATION,
+    gap::CALCULATION,
+    ground::CALCULATION,
+    jog::CALCULATION,
+    lamp::CALCULATION,
+    lever::CALCULATION,
+    plane::CALCULATION,
+    rod::CALCULATION,
+    run::CALCULATION,
+    shaft::CALCULATION,
+    shank::CALCULATION,
+    spacer::CALCULATION,
+    spigot::CALCULATION,
+    stability::CALCULATION,
+    stack::CALCULATION,
+    tilt::CALCULATION,
+    tyre::CALCULATION,
+];
+
+/// Every calculation, sorted by name.
+pub fn all() -> &'static [Calculation] {
+    ALL
+}
+
+/// The calculation of that name, or none.
+///
+/// ```
+/// use liftsheet::calc::find;
+/// assert_eq!(find("lever").unwrap().name, "lever");
+/// assert!(find("leaver").is_none());
+/// ```
+pub fn find(name: &str) -> Option<&'static Calculation> {
+    let index = ALL.binary_search_by(|calc| calc.name.cmp(name)).ok()?;
+    ALL.get(index)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_are_unique_within_a_calculation() {
+        for calc in all() {
+            let mut names: Vec<&str> = calc.inputs.iter().map(|spec| spec.name).collect();
+            names.extend(calc.results.iter().map(|spec| spec.name));
+            let count = names.len();
+            names.sort_unstable();
+            names.dedup();
+            assert_eq!(names.len(), count, "{}", calc.name);
+        }
+    }
+}

@@ -4,8 +4,7 @@
 
 use super::limit::halved;
 use super::{
-    CalcError, Calculation, Formula, Found, InputKind, InputSpec, Inputs, Range, ResultSpec, Spans,
-    take,
+    CalcError, Calculation, Formula, Found, InputSpec, Inputs, Range, ResultSpec, Spans, take,
 };
 use crate::quantity::Unit;
 
@@ -77,9 +76,9 @@ pub(super) const CALCULATION: Calculation = Calculation {
             "how far the rod leans from plumb, away from the pivot at its far end",
         )
         .or(0.0),
-        InputSpec::other(
+        InputSpec::choice(
             "pivot_on",
-            InputKind::Choice(&["body", "chassis"]),
+            &["body", "chassis"],
             "which side of the cut the lever's pivot is on",
         ),
         InputSpec::number(
@@ -172,11 +171,10 @@ fn formulas(given: &Rod, reaches: bool) -> Vec<Formula> {
     let mut lines = vec![
         Formula::step("x", "arm·cos(slope) + rod·sin(lean)", x, Unit::Mm),
         Formula::step("y", "arm·sin(slope) − rod·cos(lean)", y, Unit::Mm),
-        Formula::of(
+        Formula::said(
             "reaches",
             "whether circles of lever and rod still meet, the rod's far end moved by rise",
-        )
-        .in_words(),
+        ),
     ];
     if reaches {
         let moved = given.down(given.rise);
@@ -187,15 +185,14 @@ fn formulas(given: &Rod, reaches: bool) -> Vec<Formula> {
             x.hypot(y - moved),
             Unit::Mm,
         ));
-        lines.push(Formula::of("turn", "angle between the lever now and where circles of arm and rod meet, apart from each other").in_words());
+        lines.push(Formula::said("turn", "angle between the lever now and where circles of arm and rod meet, apart from each other"));
     }
     lines.extend([
         Formula::of("rod_change", change),
-        Formula::of(
+        Formula::said(
             "rise_limit",
             "first rise at which turn passes turn_limit or the rod does not reach",
-        )
-        .in_words(),
+        ),
     ]);
     lines
 }

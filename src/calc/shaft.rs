@@ -7,11 +7,9 @@ use super::CalcError;
 
 mod adapt;
 mod reach;
-mod vector;
 
 pub(super) use adapt::CALCULATION;
 pub(crate) use adapt::given;
-use vector::{cross, dot, length, size, unit};
 
 /// The steepest joint angle for which the calculation answers, degrees.
 const STEEPEST: f64 = 80.0;
@@ -157,11 +155,8 @@ fn check_axis(name: &str, axis: Vector) -> Result<(), CalcError> {
     if length(axis) > 0.0 {
         Ok(())
     } else {
-        Err(CalcError::new(
-            name,
-            "0, 0, 0",
-            "a direction down the drive such as `1,0,-1`",
-        ))
+        let allowed = "a direction down the drive such as `1,0,-1`";
+        Err(CalcError::new(name, "0, 0, 0", allowed))
     }
 }
 
@@ -169,10 +164,12 @@ fn check_axis(name: &str, axis: Vector) -> Result<(), CalcError> {
 fn check_pose(pose: &Pose, lifted: Option<f64>) -> Result<(), CalcError> {
     let at = lifted.map_or_else(String::new, |rise| format!(" at a rise of {rise} mm"));
     if pose.length.is_nan() || pose.length <= 0.0 {
+        let shown = format!("where both joint centres fall together{at}");
+        let allowed = "joint centres that are apart";
         return Err(CalcError::new(
             if lifted.is_some() { "rise" } else { "lower" },
-            format!("where both joint centres fall together{at}"),
-            "joint centres that are apart",
+            shown,
+            allowed,
         ));
     }
     for (axis, angle) in [
@@ -228,6 +225,36 @@ fn line(given: &Shaft, rise: f64) -> Vector {
     let [ux, uy, uz] = given.upper;
     let [lx, ly, lz] = given.lower;
     [lx - ux, ly - uy, lz - uz - rise]
+}
+
+/// The scalar product.
+fn dot([ax, ay, az]: Vector, [bx, by, bz]: Vector) -> f64 {
+    ax * bx + ay * by + az * bz
+}
+
+/// The vector product.
+fn cross([ax, ay, az]: Vector, [bx, by, bz]: Vector) -> Vector {
+    [ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx]
+}
+
+/// The length of a vector of any size.
+fn length([x, y, z]: Vector) -> f64 {
+    x.hypot(y).hypot(z)
+}
+
+/// The length of a vector whose parts are no larger than 1.
+fn size(vector: Vector) -> f64 {
+    dot(vector, vector).sqrt()
+}
+
+/// The direction of a vector, scaled first so that no square overflows or vanishes.
+fn unit(vector: Vector) -> Vector {
+    let largest = vector
+        .iter()
+        .fold(0.0_f64, |most, part| most.max(part.abs()));
+    let scaled = vector.map(|part| part / largest);
+    let size = size(scaled);
+    scaled.map(|part| part / size)
 }
 
 #[cfg(test)]

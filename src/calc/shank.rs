@@ -5,9 +5,7 @@
 use super::spec::nothing_turns;
 use super::strength::{CLASS_NAMES, Strength};
 use super::thread::{Series, Thread};
-use super::{
-    CalcError, Calculation, Formula, Found, InputKind, InputSpec, Inputs, Range, ResultSpec, take,
-};
+use super::{CalcError, Calculation, Formula, Found, InputSpec, Inputs, Range, ResultSpec, take};
 use crate::quantity::Unit;
 
 /// Diameter at the root of the thread, mm: d − 1.226869·P metric (ISO 68-1 profile, ISO 724), the same form for unified threads.
@@ -20,16 +18,8 @@ pub(super) const CALCULATION: Calculation = Calculation {
     title: "what a long bolt bears sideways if its clamp is lost",
     source: "a plain beam; section modulus of a circle (Hicks, Civil Engineering Formulas, p. 16)",
     inputs: &[
-        InputSpec::other(
-            "thread",
-            InputKind::Text,
-            "thread, such as M12, M12x1.25 or 1/2-13",
-        ),
-        InputSpec::other(
-            "class",
-            InputKind::Choice(CLASS_NAMES),
-            "strength class of the bolt",
-        ),
+        InputSpec::text("thread", "thread, such as M12, M12x1.25 or 1/2-13"),
+        InputSpec::choice("class", CLASS_NAMES, "strength class of the bolt"),
         InputSpec::length(
             "length",
             "free length between the parts, such as the block's height",
@@ -42,9 +32,9 @@ pub(super) const CALCULATION: Calculation = Calculation {
             "tension that is left in it",
         )
         .or(0.0),
-        InputSpec::other(
+        InputSpec::choice(
             "ends",
-            InputKind::Choice(&["one", "both"]),
+            &["one", "both"],
             "how many ends are held square: one is the safe side, rubber holds none",
         ),
     ],
@@ -113,15 +103,15 @@ fn formulas(thread: Thread, both_held: bool, proof: f64) -> Vec<Formula> {
         "force·length/1000"
     };
     vec![
-        Formula::step("d", "nominal diameter", thread.diameter, Unit::Mm).in_words(),
-        Formula::step("P", "pitch", thread.pitch, Unit::Mm).in_words(),
+        Formula::said_step("d", "nominal diameter", thread.diameter, Unit::Mm),
+        Formula::said_step("P", "pitch", thread.pitch, Unit::Mm),
         Formula::step("d_3", "d − 1.226869·P", root(thread), Unit::Mm),
         Formula::of("moment", moment),
         Formula::of("bending_stress", "32·moment·1000/(π·d_3·d_3²)"),
         Formula::step("A_s", area, thread.stress_area(), Unit::SquareMm),
         Formula::of("tension_stress", "tension·1000/A_s"),
         Formula::of("stress", "bending_stress + tension_stress"),
-        Formula::step("S_p", "proof stress of the class", proof, Unit::Megapascal).in_words(),
+        Formula::said_step("S_p", "proof stress of the class", proof, Unit::Megapascal),
         Formula::of("margin", "S_p/stress"),
         Formula::of(
             "longest",

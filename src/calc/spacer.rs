@@ -46,7 +46,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
             "friction between the faces",
         )
         .or(0.15),
-        InputSpec::other("thread", InputKind::Text, "thread of the bolt that passes the block").optional(),
+        InputSpec::text("thread", "thread of the bolt that passes the block").optional(),
         InputSpec::length("sleeve_length", "length of the crush sleeve now").optional(),
     ],
     results: &[
@@ -161,20 +161,19 @@ fn smaller((name, value): (&str, f64), (of, than): (&str, f64)) -> Result<(), Ca
 fn formulas((contact, bore): (f64, f64), bolt: Option<f64>, sleeve: bool) -> Vec<Formula> {
     let bolt = bolt.into_iter().flat_map(|bolt| {
         [
-            Formula::step("bolt", "nominal diameter", bolt, Unit::Mm).in_words(),
+            Formula::said_step("bolt", "nominal diameter", bolt, Unit::Mm),
             Formula::of("bolt_passes", "inner > bolt"),
         ]
     });
     let sleeve = sleeve.then(|| Formula::of("sleeve_after", "sleeve_length + height"));
     let ring = [
-        Formula::step("D", "outer diameter of the contact ring", contact, Unit::Mm).in_words(),
-        Formula::step(
+        Formula::said_step("D", "outer diameter of the contact ring", contact, Unit::Mm),
+        Formula::said_step(
             "d",
             "the larger of its bore and the block's",
             bore,
             Unit::Mm,
-        )
-        .in_words(),
+        ),
         Formula::of("sleeve_supported", "inner < D and outer ≥ D"),
     ];
     let margins = [

@@ -41,25 +41,17 @@ impl Window {
         results: &[(&'static str, Value)],
     ) {
         for (name, value) in results {
-            let spec = calc.results.iter().find(|spec| spec.name == *name);
-            let (Value::Number(number), Some(spec)) = (value, spec) else {
+            let role = calc.result(name).map(|spec| spec.role);
+            let (Value::Number(number), Some(role @ (Role::Wanted | Role::Least | Role::Most))) =
+                (value, role)
+            else {
                 continue;
             };
-            let number = *number;
-            match spec.role {
-                Role::Wanted => {
-                    let window = this.get_or_insert(Self::OPEN);
-                    window.wanted = window.wanted.max(number);
-                }
-                Role::Least => {
-                    let window = this.get_or_insert(Self::OPEN);
-                    window.least = window.least.max(number);
-                }
-                Role::Most => {
-                    let window = this.get_or_insert(Self::OPEN);
-                    window.most = window.most.min(number);
-                }
-                _ => {}
+            let window = this.get_or_insert(Self::OPEN);
+            match role {
+                Role::Wanted => window.wanted = window.wanted.max(*number),
+                Role::Least => window.least = window.least.max(*number),
+                _ => window.most = window.most.min(*number),
             }
         }
     }
@@ -213,6 +205,20 @@ impl InputSpec {
         Self::number(name, Unit::Mm, Range::Any, meaning)
     }
 
+    /// A required designation.
+    pub(super) const fn text(name: &'static str, meaning: &'static str) -> Self {
+        Self::other(name, InputKind::Text, meaning)
+    }
+
+    /// A required choice of one of these words.
+    pub(super) const fn choice(
+        name: &'static str,
+        words: &'static [&'static str],
+        meaning: &'static str,
+    ) -> Self {
+        Self::other(name, InputKind::Choice(words), meaning)
+    }
+
     /// A required input that is no single number.
     pub(super) const fn other(name: &'static str, kind: InputKind, meaning: &'static str) -> Self {
         Self::new(name, kind, Range::Any, meaning)
@@ -326,13 +332,9 @@ impl ResultSpec {
 
     /// A yes/no or a word that is always there.
     pub(super) const fn answer(name: &'static str, meaning: &'static str) -> Self {
-        Self {
-            name,
-            unit: None,
-            may_be_absent: false,
-            role: Role::Plain,
-            meaning,
-        }
+        let mut spec = Self::ratio(name, meaning);
+        spec.unit = None;
+        spec
     }
 
     /// The same result with a role.
@@ -394,12 +396,24 @@ impl Formula {
         value: f64,
         unit: Unit,
     ) -> Self {
-        Self {
-            name,
-            text,
-            in_words: false,
-            on_the_way: Some((value, unit)),
-        }
+        let mut formula = Self::of(name, text);
+        formula.on_the_way = Some((value, unit));
+        formula
+    }
+
+    /// How a result comes about, as a sentence that takes no numbers.
+    pub(super) const fn said(name: &'static str, text: &'static str) -> Self {
+        Self::of(name, text).in_words()
+    }
+
+    /// What a value on the way is, as a sentence that takes no numbers.
+    pub(super) const fn said_step(
+        name: &'static str,
+        text: &'static str,
+        value: f64,
+        unit: Unit,
+    ) -> Self {
+        Self::step(name, text, value, unit).in_words()
     }
 
     /// The same line as a sentence that takes no numbers.
@@ -411,14 +425,9 @@ impl Formula {
 
 /// The tolerance box: the least and most of each input that carries a tolerance.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct Spans(pub(super) Vec<(&'static str, f64, f64)>);
+pub struct Spans(pub(crate) Vec<(&'static str, f64, f64)>);
 
 impl Spans {
-    /// A box of these inputs: name, least, most.
-    pub(crate) fn new(spans: Vec<(&'static str, f64, f64)>) -> Self {
-        Self(spans)
-    }
-
     /// The least and most of an input; none when it is exact.
     pub fn of(&self, name: &str) -> Option<(f64, f64)> {
         self.0
@@ -462,4 +471,16 @@ pub struct Calculation {
     pub run: fn(&Inputs) -> Result<Found, CalcError>,
     /// Where results turn inside a tolerance box.
     pub turning: Turning,
+}
+
+impl Calculation {
+    /// Its input of that name, or none.
+    pub(crate) fn input(&self, name: &str) -> Option<&'static InputSpec> {
+        self.inputs.iter().find(|spec| spec.name == name)
+    }
+
+    /// Its result of that name, or none.
+    pub(crate) fn result(&self, name: &str) -> Option<&'static ResultSpec> {
+        self.results.iter().find(|spec| spec.name == name)
+    }
 }

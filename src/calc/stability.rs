@@ -49,19 +49,21 @@ fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
     let (body_mass, total_mass) = (number("body_mass")?, number("total_mass")?);
     let (cg_height, axle_rise) = (number("cg_height")?, number("axle_rise")?);
     if body_mass >= total_mass {
+        let allowed = format!("less than `total_mass`, which is {total_mass} kg");
         return Err(CalcError::new(
             "body_mass",
             format!("{body_mass} kg"),
-            format!("less than `total_mass`, which is {total_mass} kg"),
+            allowed,
         ));
     }
     let share = body_mass / total_mass;
     let cg_after = height_after(cg_height, true, number("rise")? * share, axle_rise);
     if cg_after <= 0.0 {
+        let allowed = "a change that leaves the vehicle above the ground";
         return Err(CalcError::new(
             "axle_rise",
             format!("{axle_rise} mm"),
-            "a change that leaves the vehicle above the ground",
+            allowed,
         ));
     }
     let track = number("track")?;

@@ -8,8 +8,8 @@ use super::bolt_length::{
 use super::spec::SIZE;
 use super::thread::Thread;
 use super::{
-    CalcError, Calculation, Formula, Found, InputKind, InputSpec, Inputs, Range, ResultSpec, Role,
-    Spans, Value, Window, take,
+    CalcError, Calculation, Formula, Found, InputSpec, Inputs, Range, ResultSpec, Role, Spans,
+    Value, Window, take,
 };
 use crate::quantity::Unit;
 
@@ -68,16 +68,12 @@ pub(super) const CALCULATION: Calculation = Calculation {
     source: "ISO 4014 and ISO 4032 as package data and copies have them; inch lengths from memory; \
              protrusion: US Naval Ships' Technical Manual, chapter 075, as quoted",
     inputs: &[
-        InputSpec::other(
+        InputSpec::choice(
             "joint",
-            InputKind::Choice(&["nut", "captive"]),
+            &["nut", "captive"],
             "a nut of its own, or a captive nut or tapped hole",
         ),
-        InputSpec::other(
-            "thread",
-            InputKind::Text,
-            "thread, such as M12, M12x1.25 or 1/2-13",
-        ),
+        InputSpec::text("thread", "thread, such as M12, M12x1.25 or 1/2-13"),
         InputSpec::length("grip", "clamped thickness now; needed for a nut").optional(),
         InputSpec::length("spacer", "spacer added"),
         InputSpec::length_or_zero("washers", "washers added").or(0.0),
@@ -147,21 +143,17 @@ pub(super) const CALCULATION: Calculation = Calculation {
 };
 
 fn given(inputs: &Inputs) -> Result<Stack, CalcError> {
-    let needs = |name: &'static str, joint: &str| {
-        take::maybe(inputs, name)
-            .ok_or_else(|| take::missing(name, format!("above 0, in mm, for a {joint}")))
-    };
     let joint = if take::word(inputs, "joint")? == "nut" {
         Joint::Nut {
-            grip: needs("grip", "nut")?,
+            grip: take::needed(inputs, "grip", "for a nut")?,
             nut_height: take::maybe(inputs, "nut_height"),
             threads_out: take::number(inputs, "threads_out")?,
         }
     } else {
         Joint::Captive {
             grip: take::maybe(inputs, "grip"),
-            bolt_length: needs("bolt_length", "captive nut")?,
-            engagement: needs("engagement", "captive nut")?,
+            bolt_length: take::needed(inputs, "bolt_length", "for a captive nut")?,
+            engagement: take::needed(inputs, "engagement", "for a captive nut")?,
             blind_depth: take::maybe(inputs, "blind_depth"),
             least_engagement: take::maybe(inputs, "least_engagement"),
         }
@@ -324,11 +316,10 @@ fn tip(given: &Stack, found: &Lengths, told: &mut Found) {
         told.results.push(("washer_fix", beyond.into()));
         told.formulas.push(match given.window {
             None => Formula::of("washer_fix", "extra − blind_depth"),
-            Some(_) => Formula::of(
+            Some(_) => Formula::said(
                 "washer_fix",
                 "the most of extra − blind_depth within the tolerances",
-            )
-            .in_words(),
+            ),
         });
         shorter_bolt(given, (found, engagement), told);
     }
@@ -348,11 +339,10 @@ fn shorter_bolt(given: &Stack, (found, engagement): (&Lengths, f64), told: &mut 
         ("shorter_allowed", allowed.into()),
     ]);
     told.formulas.extend([
-        Formula::of(
+        Formula::said(
             "order_shorter",
             "next length of the series below order_length",
-        )
-        .in_words(),
+        ),
         Formula::of(
             "engagement_shorter",
             "engagement − (needed_length − order_shorter)",
@@ -389,8 +379,7 @@ fn window_formulas(given: &Stack, found: &Lengths) -> Vec<Formula> {
     let shank = found
         .grip_after
         .map(|_| thread_length(given.thread, found.least));
-    let b =
-        shank.map(|b| Formula::step("b", "thread length of the shortest", b, Unit::Mm).in_words());
+    let b = shank.map(|b| Formula::said_step("b", "thread length of the shortest", b, Unit::Mm));
     let most = match (tip, shank.is_some()) {
         (Some([_, lesser]), true) => lesser,
         (Some([alone, _]), false) => alone,
@@ -406,13 +395,13 @@ fn window_formulas(given: &Stack, found: &Lengths) -> Vec<Formula> {
 
 fn formulas(given: &Stack, found: &Lengths, has_range: bool) -> Vec<Formula> {
     let pitch = given.thread.pitch;
-    let mut lines = vec![Formula::step("P", "pitch", pitch, Unit::Mm).in_words()];
+    let mut lines = vec![Formula::said_step("P", "pitch", pitch, Unit::Mm)];
     if found.grip_after.is_some() {
         lines.push(Formula::of("grip_after", "grip + spacer + washers"));
     }
     match given.joint {
         Joint::Nut { .. } => lines.extend([
-            Formula::step("nut", "height of the nut", found.nut, Unit::Mm).in_words(),
+            Formula::said_step("nut", "height of the nut", found.nut, Unit::Mm),
             Formula::of("needed_length", "grip_after + nut + threads_out·P"),
         ]),
         Joint::Captive { .. } => {
@@ -428,20 +417,23 @@ fn formulas(given: &Stack, found: &Lengths, has_range: bool) -> Vec<Formula> {
         Some(_) => "next length of the series from the longest needed within the tolerances",
     };
     lines.extend([
-        Formula::of("order_length", order).in_words(),
+        Formula::said("order_length", order),
         Formula::of("extra", "order_length − needed_length"),
-        Formula::of("thread_length", "by the standard for order_length").in_words(),
+        Formula::said("thread_length", "by the standard for order_length"),
         Formula::of("plain_shank", "max(0, order_length − thread_length)"),
     ]);
     if has_range {
-        lines.push(Formula::of("in_commercial_range", "by the table for order_length").in_words());
+        lines.push(Formula::said(
+            "in_commercial_range",
+            "by the table for order_length",
+        ));
     }
     let told = if has_range {
         "not in_commercial_range"
     } else {
         "no table for this thread"
     };
-    lines.push(Formula::of("special_order", told).in_words());
+    lines.push(Formula::said("special_order", told));
     if found.grip_after.is_some() {
         lines.push(Formula::of("nut_reaches", "plain_shank ≤ grip_after"));
     }

@@ -17,6 +17,11 @@ pub(super) fn maybe(inputs: &Inputs, name: &str) -> Option<f64> {
     }
 }
 
+/// A number above 0, in mm, that is needed for this reason.
+pub(super) fn needed(inputs: &Inputs, name: &str, why: &str) -> Result<f64, CalcError> {
+    maybe(inputs, name).ok_or_else(|| missing(name, format!("above 0, in mm, {why}")))
+}
+
 /// Yes or no; fails when it is left out.
 pub(super) fn flag(inputs: &Inputs, name: &str) -> Result<bool, CalcError> {
     match inputs.get(name).map(|given| &given.value) {

@@ -10,10 +10,16 @@ use crate::quantity::{Quantity, Unit, Units};
 
 /// The working of an evaluation as plain text.
 pub fn to_text(evaluation: &Evaluation, units: Units) -> String {
-    let mut page = Page::new(evaluation);
+    let inputs = evaluation.inputs.iter().map(|(name, ..)| *name);
+    let steps = evaluation.working().iter().map(|step| step.name);
+    let results = evaluation.results.iter().map(|outcome| outcome.name);
+    let names = inputs.chain(steps).chain(results);
     let calc = find(evaluation.calc);
     let title = calc.map_or_else(String::new, |calc| format!(": {}", calc.title));
-    page.text = format!("{}{title}\n\ngiven\n", evaluation.calc);
+    let mut page = Page {
+        text: format!("{}{title}\n\ngiven\n", evaluation.calc),
+        width: names.map(str::len).max().unwrap_or(0),
+    };
     for (name, unit, given) in &evaluation.inputs {
         page.line(name, &shown_input(given, *unit, units));
     }
@@ -42,17 +48,6 @@ struct Page {
 }
 
 impl Page {
-    fn new(evaluation: &Evaluation) -> Self {
-        let inputs = evaluation.inputs.iter().map(|(name, ..)| *name);
-        let steps = evaluation.working().iter().map(|step| step.name);
-        let results = evaluation.results.iter().map(|outcome| outcome.name);
-        let names = inputs.chain(steps).chain(results);
-        Self {
-            text: String::new(),
-            width: names.map(str::len).max().unwrap_or(0),
-        }
-    }
-
     fn line(&mut self, name: &str, what: &str) {
         let _ = writeln!(self.text, "  {name:<width$}  {what}", width = self.width);
     }

@@ -34,10 +34,11 @@ impl Turn {
 /// ```
 pub fn turn(across: f64, side_rise: f64) -> Result<Turn, CalcError> {
     if side_rise > across {
+        let allowed = format!("at most `across`, which is {across} mm");
         return Err(CalcError::new(
             "side_rise",
             format!("{side_rise} mm"),
-            format!("at most `across`, which is {across} mm"),
+            allowed,
         ));
     }
     Ok(Turn {

@@ -5,8 +5,7 @@
 //! Diameters are the nominal ones of the size's own figures; a maker's data sheet differs by a few millimetres.
 
 use super::{
-    CalcError, Calculation, Formula, Found, InputKind, InputSpec, Inputs, Range, ResultSpec, Spans,
-    take,
+    CalcError, Calculation, Formula, Found, InputSpec, Inputs, Range, ResultSpec, Spans, take,
 };
 use crate::quantity::Unit;
 
@@ -129,12 +128,8 @@ pub(super) const CALCULATION: Calculation = Calculation {
     title: "what bigger tyres give, need and change",
     source: "nominal figures of the size; UN R39 clause 5.3 as quoted, test speeds from memory",
     inputs: &[
-        InputSpec::other("old", InputKind::Text, "size now, such as 235/75R15"),
-        InputSpec::other(
-            "new",
-            InputKind::Text,
-            "size wanted, such as 265/75R15 or 31x10.5R15",
-        ),
+        InputSpec::text("old", "size now, such as 235/75R15"),
+        InputSpec::text("new", "size wanted, such as 265/75R15 or 31x10.5R15"),
         InputSpec::length_or_zero("guard_gap", "gap to the guard now, at full bump"),
         InputSpec::length("least_gap", "gap that must be left"),
         InputSpec::number(
@@ -190,8 +185,8 @@ fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
             ("within_r39", within_r39(over_read, old, new).into()),
         ],
         formulas: vec![
-            Formula::of("diameter", "rim + 2·width·aspect, or as marked").in_words(),
-            Formula::of("diameter_new", "the same for the new size").in_words(),
+            Formula::said("diameter", "rim + 2·width·aspect, or as marked"),
+            Formula::said("diameter_new", "the same for the new size"),
             Formula::of("axle_clearance_gain", "(diameter_new − diameter)/2"),
             Formula::of(
                 "rise_needed",

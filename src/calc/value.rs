@@ -1,7 +1,10 @@
 //! What goes into a calculation and what comes out of it, before anyone rounds or prints it.
 
-use serde::Serialize;
 use std::borrow::Cow;
+use std::fmt;
+
+use serde::Serialize;
+use thiserror::Error;
 
 use crate::quantity::Unit;
 
@@ -140,3 +143,31 @@ pub struct WorkingStep {
 
 /// An input that was used: its name, its unit (none for yes/no and words), its value.
 pub type Used = (&'static str, Option<Unit>, Given);
+
+/// An input that a calculation cannot work with.
+#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Error)]
+#[error("`{input}` is {given}; allowed: {allowed}")]
+pub struct CalcError {
+    /// The input's name.
+    pub input: String,
+    /// What was given, as text ("missing" when it was left out).
+    pub given: String,
+    /// What is allowed, as a phrase that follows "allowed:".
+    pub allowed: String,
+}
+
+impl CalcError {
+    /// An error about one input.
+    pub fn new(
+        input: impl Into<String>,
+        given: impl fmt::Display,
+        allowed: impl Into<String>,
+    ) -> Self {
+        Self {
+            input: input.into(),
+            given: given.to_string(),
+            allowed: allowed.into(),
+        }
+    }
+}

@@ -6,7 +6,6 @@ use super::value::Used;
 use super::{Formula, Found, Outcome, Value, WorkingStep};
 use crate::quantity::Unit;
 
-/// The working of one run.
 pub(super) fn steps(inputs: &[Used], results: &[Outcome], found: &Found) -> Vec<WorkingStep> {
     let unit_of = |name: &str| results.iter().find(|one| one.name == name)?.unit;
     let symbols = symbols(inputs, found, unit_of);
@@ -23,7 +22,6 @@ pub(super) fn steps(inputs: &[Used], results: &[Outcome], found: &Found) -> Vec<
     found.formulas.iter().map(step).collect()
 }
 
-/// What a symbol stands for.
 type Symbol = (&'static str, String);
 
 fn symbols(inputs: &[Used], found: &Found, unit_of: impl Fn(&str) -> Option<Unit>) -> Vec<Symbol> {
@@ -55,7 +53,6 @@ fn in_formula(value: &Value, unit: Option<Unit>) -> Option<String> {
     })
 }
 
-/// What a formula gives, with its unit.
 fn gives(found: &Found, formula: &Formula, unit_of: impl Fn(&str) -> Option<Unit>) -> String {
     if let Some((value, unit)) = formula.on_the_way {
         return with_unit(value, Some(unit));
@@ -92,7 +89,6 @@ fn join(parts: impl Iterator<Item = String>) -> String {
     parts.collect::<Vec<_>>().join("; ")
 }
 
-/// A number with its unit.
 pub(crate) fn with_unit(value: f64, unit: Option<Unit>) -> String {
     format!("{}{}", figures(value, decimals(unit)), suffix(unit))
 }

@@ -6,7 +6,7 @@
 use crate::calc::plane::{self, Plane};
 use crate::calc::tilt::{Turn, turn};
 use crate::job::{Job, Mount, Point, Raise, Side};
-use crate::report::{Code, Path, Problem, Report};
+use crate::report::{Code, Path, Report};
 
 /// Rises closer than this are the same, mm.
 pub(super) const SAME: f64 = 1e-6;
@@ -76,7 +76,6 @@ struct Tipped {
     turn: Turn,
 }
 
-/// A raised body.
 #[derive(Debug, Clone)]
 pub struct Body {
     /// Rise as a plane over its mounts.
@@ -105,10 +104,9 @@ impl Body {
                 let message = format!("`{}` {reason}", raise.group);
                 let list = Path::root().key("mounts");
                 let path = mounts.first().map_or(&list, |mount| &mount.path);
-                let problem = Problem::error(Code::TooFewMounts, message)
-                    .at(job.place(path))
-                    .help("check the mounts' places: y is the distance to the left of the middle");
-                report.push(problem);
+                let help = "check the mounts' places: y is the distance to the left of the middle";
+                let mut notes = job.notes(report);
+                notes.error(Code::TooFewMounts, path, message, help);
                 None
             }
         }

@@ -43,11 +43,13 @@ pub(super) fn groups(job: &Job, report: &mut Report) -> BTreeMap<PartId, Hung> {
     let sets = group_sets(job);
     let ways = ways(job);
     let mut hung = BTreeMap::new();
-    let mut floating = Vec::new();
     for (id, part) in &job.parts {
         let groups = sets.get(id).cloned().unwrap_or_default();
         if groups.is_empty() {
-            floating.push((id, part));
+            // A part bolted to one that is not there was reported for that already.
+            if part.fixed_to.iter().all(|on| job.parts.contains_key(on)) {
+                report.push(floats(job, id, part));
+            }
             continue;
         }
         let bridges =
@@ -61,12 +63,6 @@ pub(super) fn groups(job: &Job, report: &mut Report) -> BTreeMap<PartId, Hung> {
                 droop: ways.get(id.as_str()).map_or(0.0, |way| way.droop),
             },
         );
-    }
-    for (id, part) in floating {
-        // A part bolted to one that is not there was reported for that already.
-        if part.fixed_to.iter().all(|on| job.parts.contains_key(on)) {
-            report.push(floats(job, id, part));
-        }
     }
     hung
 }

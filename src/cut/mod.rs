@@ -10,6 +10,8 @@ mod span;
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use serde::Serialize;
+
 pub(crate) use bodies::{Body, Pose};
 pub(crate) use groups::Hung;
 pub use span::Span;
@@ -39,7 +41,8 @@ pub struct Cut {
 pub(crate) const MOUNT: &str = "mount-";
 
 /// What a [`CutLink`] stands for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
 pub enum Origin {
     /// A link of the job file.
     Link,
@@ -151,12 +154,10 @@ pub fn cut(job: &Job, rules: &Rules, report: &mut Report) -> Cut {
         if let Some(other) = links.insert(id.clone(), link) {
             let message = format!("`{id}` names two things on the job sheet");
             let help = "links, bridging parts, and mounts (as `mount-` with their id) share one list: rename one";
-            report.push(
-                Problem::error(Code::DuplicateId, message)
-                    .at(job.place(&path))
-                    .related(job.place(&other.path), "the other")
-                    .help(help),
-            );
+            let problem = Problem::error(Code::DuplicateId, message)
+                .at(job.place(&path))
+                .related(job.place(&other.path), "the other");
+            report.push(problem.help(help));
         }
     }
     let mut groups = vec![CHASSIS.to_owned()];
@@ -209,10 +210,9 @@ fn whole(job: &Job, parts: &BTreeMap<PartId, Hung>, report: &mut Report) {
     for (part, path) in links.chain(mounts) {
         if !parts.contains_key(part) && !report.has_errors() {
             let message = format!("nobody knows what `{part}` rides with");
-            let problem = Problem::error(Code::UnknownPart, message)
-                .at(job.place(path))
-                .help("list it under `parts`, and say there with `fixed_to` what it is bolted to");
-            report.push(problem);
+            let help = "list it under `parts`, and say there with `fixed_to` what it is bolted to";
+            let mut notes = job.notes(report);
+            notes.error(Code::UnknownPart, path, message, help);
         }
     }
 }
@@ -351,24 +351,16 @@ fn corners(job: &Job) -> Vec<Point> {
     let places: Vec<Point> = mounts
         .chain(fixings.filter_map(|fixing| fixing.at))
         .collect();
-    let end = |axis: usize, pick: fn(f64, f64) -> f64, start: f64| {
-        let along = places.iter().filter_map(|place| place.get(axis).copied());
-        along.fold(start, pick)
-    };
     if places.is_empty() {
         return Vec::new();
     }
-    let ends: Vec<(f64, f64)> = (0..3)
-        .map(|axis| {
-            (
-                end(axis, f64::min, f64::INFINITY),
-                end(axis, f64::max, f64::NEG_INFINITY),
-            )
-        })
-        .collect();
-    let [x, y, z] = ends.as_slice() else {
-        return Vec::new();
-    };
+    let [x, y, z] = [0, 1, 2].map(|axis| {
+        let along = places
+            .iter()
+            .filter_map(|place: &Point| place.get(axis).copied());
+        let least = along.clone().fold(f64::INFINITY, f64::min);
+        (least, along.fold(f64::NEG_INFINITY, f64::max))
+    });
     let mut corners = Vec::new();
     for x in [x.0, x.1] {
         for y in [y.0, y.1] {

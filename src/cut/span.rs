@@ -152,11 +152,8 @@ impl<'a> CutFrom<'a> {
             from: from.part.clone(),
             to: to.part.clone(),
             groups: (a.groups.clone(), b.groups.clone()),
-            rise: 0.0,
-            assumed: false,
-            travel: 0.0,
             apart: self.apart(from, to),
-            moves: Vec::new(),
+            ..Span::default()
         };
         // A link that begins and ends on one part rides with it whole, even where that part bridges the cut.
         if from.part == to.part {

@@ -21,7 +21,6 @@ const FINEST: f64 = 0.1;
 /// A tyre asked for, and what it is compared with.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Wanted {
-    /// Its size as typed.
     pub size: String,
     /// Its diameter, mm.
     pub diameter: f64,
@@ -116,9 +115,9 @@ fn few_links(job: &Job, report: &mut Report) {
             "{count} connections are more than are judged at every height: at most {MOST_LINKS}"
         );
         let problem = Problem::error(Code::TooMany, message);
-        report.push(problem.help(
-            "the job sheet takes more; look at a part of the vehicle in a job file of its own",
-        ));
+        let help =
+            "the job sheet takes more; look at a part of the vehicle in a job file of its own";
+        report.push(problem.help(help));
     }
 }
 
@@ -182,8 +181,9 @@ fn wanted(size: &str, job: &Job, report: &mut Report) -> Option<Wanted> {
     let (Some(before), Some(typed)) = (before, &job.vehicle.tyres.0) else {
         let message = "`--tyre` needs the tyre before the lift to compare with, and the job file does not give it";
         let path = Path::root().key("vehicle");
-        let problem = Problem::error(Code::MissingField, message).at(job.place(&path));
-        report.push(problem.help("write its size under `vehicle`, as `done: {tyre_before: 235/75R15}`; it stands on the tyre's wall"));
+        let help = "write its size under `vehicle`, as `done: {tyre_before: 235/75R15}`; it stands on the tyre's wall";
+        let mut notes = job.notes(report);
+        notes.error(Code::MissingField, &path, message, help);
         return None;
     };
     Some(Wanted {

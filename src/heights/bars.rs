@@ -31,11 +31,9 @@ pub struct Bar {
 /// A connection over the whole range.
 #[derive(Debug, Clone)]
 pub struct Bars {
-    /// Its id.
     pub id: String,
     /// What it is called on the pages.
     pub title: String,
-    /// Where it is.
     pub area: Area,
     /// Its stretches, lowest first; they leave no height out.
     pub bars: Vec<Bar>,

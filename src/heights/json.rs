@@ -7,7 +7,6 @@ use super::{Bar, Bars, By, Height, Heights, Tyre, change};
 use crate::pipeline::Made;
 use crate::quantity::{Quantity, Unit};
 
-/// The heights as JSON.
 pub(crate) fn to_json(made: &Made<'_>, heights: &Heights) -> Value {
     let asked = &heights.asked;
     let links: Vec<Value> = heights.links.iter().map(link).collect();

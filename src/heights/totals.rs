@@ -8,17 +8,15 @@ use serde::Serialize;
 
 use super::at_height::{AtHeight, job_at, reasons, standing};
 use crate::assess::{Depth, LimitState};
-use crate::crew;
 use crate::job::Job;
-use crate::parts;
 use crate::pipeline::{self, Made};
-use crate::plan::{Minutes, Plan};
+use crate::plan::Minutes;
 use crate::report::Report;
 use crate::rules::{Rules, Verdict};
 use crate::sorted::Sorted as _;
 use crate::text::Text;
+use crate::{crew, parts};
 
-/// The lift at one height.
 #[derive(Debug, Clone)]
 pub struct Height {
     /// The height, mm.
@@ -45,7 +43,6 @@ pub struct Totals {
     pub days: Option<Days>,
     /// Every task by id, with its title.
     pub tasks: BTreeMap<String, Text>,
-    /// The parts of all tasks.
     pub parts: Parts,
     /// The local limits that it passes.
     pub limits: Vec<Crossed>,
@@ -81,16 +78,13 @@ pub struct Days {
 pub struct Parts {
     /// Different parts.
     pub kinds: usize,
-    /// Pieces.
     pub pieces: u32,
 }
 
 /// A local limit that is passed.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Crossed {
-    /// Its id.
     pub id: String,
-    /// What it is called.
     pub title: String,
     /// What follows: stop, or refer.
     pub verdict: Verdict,
@@ -114,6 +108,8 @@ fn totals(made: &Made<'_>) -> Totals {
         .map(|(id, link)| (id.clone(), (link.title.clone(), standing(link))))
         .sorted_map();
     let stops = made.assessment.stopping();
+    let tasks = made.plan.tasks.iter();
+    let tasks = tasks.map(|task| (task.id.clone(), task.title.clone()));
     let open = made.assessment.limits.iter();
     let open = open.filter(|held| matches!(held.state, LimitState::NotChecked(_)));
     Totals {
@@ -121,7 +117,7 @@ fn totals(made: &Made<'_>) -> Totals {
         links,
         minutes: made.plan.minutes,
         days: days(made),
-        tasks: tasks(made.plan),
+        tasks: tasks.sorted_map(),
         parts: on_bench(made),
         limits: crossed(made),
         not_checked: open.count(),
@@ -139,13 +135,6 @@ fn days(made: &Made<'_>) -> Option<Days> {
         fitter,
         with_apprentice,
     })
-}
-
-fn tasks(plan: &Plan) -> BTreeMap<String, Text> {
-    let tasks = plan.tasks.iter();
-    tasks
-        .map(|task| (task.id.clone(), task.title.clone()))
-        .sorted_map()
 }
 
 /// The lines of the bench list at that height, and the pieces on them.

@@ -27,13 +27,11 @@ pub enum By {
 /// A tyre and the height that it needs.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Tyre {
-    /// The tyre.
     pub wanted: Wanted,
     /// Half of what its diameter is larger than before the lift, mm; below 0 for a smaller one.
     pub half: f64,
     /// The height that it needs, mm; none when no height that the arithmetic covers is enough.
     pub height: Option<f64>,
-    /// What that rests on.
     pub by: By,
     /// The size that the job file says will be fitted, when that is another one.
     pub instead_of: Option<String>,

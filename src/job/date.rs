@@ -31,7 +31,6 @@ pub fn print_day(day: i64) -> String {
     found.unwrap_or(Date::MAX).to_string()
 }
 
-/// The first day.
 fn first() -> Date {
     date(1970, 1, 1)
 }

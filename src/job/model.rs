@@ -11,11 +11,9 @@ use strum::{EnumString, IntoStaticStr, VariantNames};
 use super::last_time::LastTime;
 use super::written::Measured;
 use crate::quantity::Quantity;
-use crate::report::{Path, Place};
+use crate::report::{Notes, Path, Place, Report};
 
-/// A part's id.
 pub(crate) type PartId = String;
-/// A link's id.
 pub(crate) type LinkId = String;
 /// A place on the vehicle: x forward, y left, z up, mm (ISO 8855).
 pub(crate) type Point = [f64; 3];
@@ -66,10 +64,12 @@ pub(crate) const THINGS: [&str; 4] = ["hoist", "press", "pressure bleeder", "wel
 impl Job {
     /// The place in the file that a path names.
     pub(crate) fn place(&self, path: &Path) -> Place {
-        Place {
-            file: self.file.clone(),
-            path: path.clone(),
-        }
+        Place::new(&self.file, path.clone())
+    }
+
+    /// The report as far as it is of the file.
+    pub(crate) fn notes<'a>(&'a self, report: &'a mut Report) -> Notes<'a> {
+        Notes::of(&self.file, report)
     }
 
     /// What the part is called on the pages.
@@ -113,11 +113,9 @@ pub struct Lift {
     pub jacks: u32,
     /// How many hours the coat on a mount's seat dries, where the job says so.
     pub coat_hours: Option<f64>,
-    /// The blocks.
     pub block: Block,
 }
 
-/// A side of the vehicle.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 #[derive(IntoStaticStr, Serialize)]
 #[serde(into = "&'static str")]
@@ -135,7 +133,6 @@ impl Side {
         self.into()
     }
 
-    /// The other side.
     #[must_use]
     pub(crate) fn other(self) -> Self {
         match self {
@@ -162,7 +159,6 @@ impl Raise {
     }
 }
 
-/// The blocks.
 #[derive(Debug, Clone, Default)]
 pub struct Block {
     /// The material, as typed.
@@ -175,7 +171,6 @@ pub struct Block {
     pub bearing_limit: Option<f64>,
 }
 
-/// One body mount.
 #[derive(Debug, Clone)]
 pub struct Mount {
     /// Where it stands in the file.
@@ -195,7 +190,6 @@ pub struct Mount {
 /// Measured values by name, each with its place in the file.
 pub(crate) type Measurements = BTreeMap<String, (Measured, Path)>;
 
-/// One part.
 #[derive(Debug, Clone, Default)]
 pub struct Part {
     /// Where it stands in the file; none for a part that the file only mentions as a body.
@@ -208,11 +202,9 @@ pub struct Part {
     pub class: Option<String>,
     /// How far it drops when the wheels hang, mm.
     pub droop: f64,
-    /// What was measured on it.
     pub measured: Measurements,
 }
 
-/// One link.
 #[derive(Debug, Clone)]
 pub struct Link {
     /// Where it stands in the file.
@@ -229,7 +221,6 @@ pub struct Link {
     pub area: Option<(String, Path)>,
     /// Whether it is taken apart whatever is measured on it.
     pub apart: bool,
-    /// What was measured on it.
     pub measured: Measurements,
     /// What was measured on one of its spans, by the span's number.
     pub by_span: BTreeMap<usize, Measurements>,
@@ -238,14 +229,12 @@ pub struct Link {
 /// A part that a link is fixed to.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Fixing {
-    /// The part.
     pub part: PartId,
     /// The place of the fixing, when it is known.
     pub at: Option<Point>,
 }
 
 impl Fixing {
-    /// A fixing to a part.
     pub(crate) fn of(part: &str, at: Option<Point>) -> Self {
         let part = part.to_owned();
         Self { part, at }

@@ -1,9 +1,8 @@
 //! Calls: every input given is one that the calculation takes, of its kind and unit, and every input that it must have is given.
 
-use super::Notes;
 use super::declared::ClassNames;
 use super::rule_texts::Stand;
-use super::trial;
+use super::{Notes, trial};
 use crate::calc::{Calculation, InputKind, InputSpec, Need, Value};
 use crate::quantity::Unit;
 use crate::report::{Code, Path, or_list, unknown_help};
@@ -26,15 +25,13 @@ pub(super) fn class(names: &ClassNames<'_>, notes: &mut Notes<'_>) {
 
 fn without_calculation(check: &Check, notes: &mut Notes<'_>) {
     if let Some((input, _)) = check.with.first() {
-        notes.error(
-            Code::UnknownInput,
-            &check.path.key("with").key_of(&**input),
-            format!(
-                "check `{}` has no calculation that would take `{input}`",
-                check.id
-            ),
-            "add `calc:`, or leave `with:` out",
+        let message = format!(
+            "check `{}` has no calculation that would take `{input}`",
+            check.id
         );
+        let help = "add `calc:`, or leave `with:` out";
+        let at = check.path.key("with").key_of(&**input);
+        notes.error(Code::UnknownInput, &at, message, help);
     }
 }
 
@@ -48,26 +45,20 @@ fn call<'a>(
     for spec in calc.inputs {
         let given = check.with.iter().any(|(input, _)| input == spec.name);
         if spec.need == Need::Required && !given {
-            notes.error(
-                Code::MissingInput,
-                &check.path.key("calc"),
-                format!(
-                    "`{}` needs `{}`, and check `{}` does not give it",
-                    calc.name, spec.name, check.id
-                ),
-                format!("add it under `with`: {} ({})", spec.meaning, spec.allowed()),
+            let message = format!(
+                "`{}` needs `{}`, and check `{}` does not give it",
+                calc.name, spec.name, check.id
             );
+            let help = format!("add it under `with`: {} ({})", spec.meaning, spec.allowed());
+            notes.error(Code::MissingInput, &check.path.key("calc"), message, help);
         }
     }
     let declared = names.at(stand, Reading::Feed);
     for (input, expression) in &check.with {
-        let Some(spec) = calc.inputs.iter().find(|spec| spec.name == input) else {
-            notes.error(
-                Code::UnknownInput,
-                &at.key_of(&**input),
-                format!("`{}` takes no input `{input}`", calc.name),
-                unknown_help(input, calc.inputs.iter().map(|spec| spec.name)),
-            );
+        let Some(spec) = calc.input(input) else {
+            let message = format!("`{}` takes no input `{input}`", calc.name);
+            let help = unknown_help(input, calc.inputs.iter().map(|spec| spec.name));
+            notes.error(Code::UnknownInput, &at.key_of(&**input), message, help);
             continue;
         };
         let path = at.key(&**input);
@@ -94,16 +85,13 @@ fn kind(spec: &InputSpec, expression: &Expr, values: &[Value], path: &Path, note
         Value::Word(word) => format!("the word `{word}`"),
         _ => "a list".to_owned(),
     };
-    notes.error(
-        Code::WrongInput,
-        path,
-        format!(
-            "`{}` gives {found}, and `{}` takes something else",
-            expression.text(),
-            spec.name
-        ),
-        format!("`{}` takes {}", spec.name, spec.allowed()),
+    let message = format!(
+        "`{}` gives {found}, and `{}` takes something else",
+        expression.text(),
+        spec.name
     );
+    let help = format!("`{}` takes {}", spec.name, spec.allowed());
+    notes.error(Code::WrongInput, path, message, help);
 }
 
 fn fits(kind: InputKind, value: &Value) -> bool {
@@ -135,18 +123,15 @@ fn unit(
         return;
     };
     if wanted != given {
-        notes.error(
-            Code::WrongInput,
-            path,
-            format!(
-                "`{}` is in {}, and `{}` takes {}",
-                expression.text(),
-                given.code(),
-                spec.name,
-                or_list(&[wanted.code()]),
-            ),
-            "hand on a value of the same unit, or convert it in the expression",
+        let message = format!(
+            "`{}` is in {}, and `{}` takes {}",
+            expression.text(),
+            given.code(),
+            spec.name,
+            or_list(&[wanted.code()]),
         );
+        let help = "hand on a value of the same unit, or convert it in the expression";
+        notes.error(Code::WrongInput, path, message, help);
     }
 }
 

@@ -12,8 +12,7 @@ use super::rule_texts::Stand;
 use crate::job::THINGS;
 use crate::rules::expression::Reading;
 use crate::rules::names::choice_name;
-use crate::rules::{Answer, Rules, facts};
-use crate::rules::{Class, Measurement, Per};
+use crate::rules::{Answer, Class, Measurement, Per, Rules, facts};
 
 /// What a name stands for.
 #[derive(Debug, Clone, PartialEq)]
@@ -147,7 +146,6 @@ fn a_word() -> Sort {
     Sort::Word(vec!["word".to_owned()])
 }
 
-/// Adds a measurement, as the reading has it.
 fn add(declared: &mut Declared, name: &str, measurement: &Measurement, reading: Reading) {
     let sort = match (&measurement.kind, reading) {
         (Answer::Number { range, .. }, _) => Sort::Number(f64::midpoint(range.0, range.1)),

@@ -48,12 +48,9 @@ pub(super) fn class(rules: &Rules, class: &Class, notes: &mut Notes<'_>) {
 fn whole_connection(class: &Class, notes: &mut Notes<'_>) {
     let root = Path::root();
     if class.customer.is_none() {
-        notes.error(
-            Code::MissingField,
-            &root,
-            format!("the customer is told nothing of `{}`", class.id),
-            "add `customer:` with a group, what it is in plain words, and what to watch for",
-        );
+        let message = format!("the customer is told nothing of `{}`", class.id);
+        let help = "add `customer:` with a group, what it is in plain words, and what to watch for";
+        notes.error(Code::MissingField, &root, message, help);
     }
     match (&class.release, &class.never_released) {
         (None, None) => notes.error(
@@ -82,12 +79,9 @@ fn customer(class: &Class, notes: &mut Notes<'_>) {
     word(group, &CUSTOMER_GROUPS, || at.key("group"), notes);
     for (key, text) in [("what", &customer.what), ("watch", &customer.watch)] {
         if text.trim().is_empty() {
-            notes.error(
-                Code::BadRule,
-                &at.key(key),
-                format!("the customer is told nothing by this `{key}`"),
-                "say it in a few plain words",
-            );
+            let message = format!("the customer is told nothing by this `{key}`");
+            let help = "say it in a few plain words";
+            notes.error(Code::BadRule, &at.key(key), message, help);
         }
     }
 }

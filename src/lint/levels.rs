@@ -3,9 +3,9 @@
 
 use std::collections::BTreeMap;
 
+use super::Notes;
 use crate::report::{Code, Problem, Report};
-use crate::rules::{Moment, Rules, Stage};
-use crate::rules::{Per, ProcedureTask};
+use crate::rules::{Moment, Per, ProcedureTask, Rules, Stage};
 
 type Level = (Stage, Per, Option<Moment>);
 
@@ -16,21 +16,15 @@ pub(super) fn check(rules: &Rules, report: &mut Report) {
     }
     let mut levels: BTreeMap<Level, Vec<&ProcedureTask>> = BTreeMap::new();
     for task in &rules.procedure {
-        levels.entry(level_of(task)).or_default().push(task);
+        let moment = task.task.moment();
+        let moment = moment.filter(|_| task.stage == Stage::Check);
+        let level = (task.stage, task.per, moment);
+        levels.entry(level).or_default().push(task);
     }
     for (level, tasks) in &levels {
         closes(*level, tasks, report);
         opens(*level, tasks, report);
     }
-}
-
-fn level_of(task: &ProcedureTask) -> Level {
-    let moment = task.task.moment();
-    (
-        task.stage,
-        task.per,
-        moment.filter(|_| task.stage == Stage::Check),
-    )
 }
 
 /// Bodies go up one after the other, and only in three stages.
@@ -54,10 +48,8 @@ fn placed(task: &ProcedureTask, report: &mut Report) {
         task.per.word(),
         task.stage.word()
     );
-    let problem = Problem::error(Code::BadLevel, message)
-        .at(task.place.key("per"))
-        .help(help);
-    report.push(problem);
+    let at = task.place.path.key("per");
+    Notes::of(&task.place.file, report).error(Code::BadLevel, &at, message, help);
 }
 
 fn title((stage, per, _): Level) -> String {

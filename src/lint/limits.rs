@@ -21,23 +21,17 @@ pub(super) fn region(region: &Region, report: &mut Report) {
     filled(&region.title, &root.key("title"), &mut notes);
     filled(&region.authority, &root.key("authority"), &mut notes);
     if region.limits.is_empty() && region.note.is_none() {
-        notes.error(
-            Code::BadRule,
-            &root.key("limits"),
-            "a jurisdiction without a limit says nothing",
-            "add a limit that was read, or say in `note` what was not",
-        );
+        let message = "a jurisdiction without a limit says nothing";
+        let help = "add a limit that was read, or say in `note` what was not";
+        notes.error(Code::BadRule, &root.key("limits"), message, help);
     }
     let mut ids = BTreeSet::new();
     for limit in &region.limits {
         let at = &limit.place.path;
         if !ids.insert(limit.id.as_str()) {
-            notes.error(
-                Code::DuplicateId,
-                &at.key("id"),
-                format!("two limits are called `{}`", limit.id),
-                "give one of them another id",
-            );
+            let message = format!("two limits are called `{}`", limit.id);
+            let help = "give one of them another id";
+            notes.error(Code::DuplicateId, &at.key("id"), message, help);
         }
         filled(&limit.title, &at.key("title"), &mut notes);
         filled(&limit.because, &at.key("because"), &mut notes);
@@ -45,12 +39,9 @@ pub(super) fn region(region: &Region, report: &mut Report) {
         names::limit(limit, &mut notes);
         units::limit(limit, &mut notes);
         if limit.value.names().is_empty() {
-            notes.error(
-                Code::BadRule,
-                &at.key("value"),
-                "this compares the same on every vehicle",
-                "compare a fact of the job, such as `lift.highest`",
-            );
+            let message = "this compares the same on every vehicle";
+            let help = "compare a fact of the job, such as `lift.highest`";
+            notes.error(Code::BadRule, &at.key("value"), message, help);
         }
     }
 }
@@ -66,28 +57,19 @@ fn source(limit: &Limit, notes: &mut Notes<'_>) {
     let at = limit.place.path.key("source");
     let source = &limit.source;
     if source.document.trim().is_empty() {
-        notes.error(
-            Code::MissingSource,
-            &at.key("document"),
-            "a limit without a document is nobody's law",
-            "name the document; what was not read belongs in `note`",
-        );
+        let message = "a limit without a document is nobody's law";
+        let help = "name the document; what was not read belongs in `note`";
+        notes.error(Code::MissingSource, &at.key("document"), message, help);
     }
     let status = source.status.as_str();
     if !STATUS.contains(&status) {
-        notes.error(
-            Code::UnknownChoice,
-            &at.key("status"),
-            format!("`{status}` is not a way to know a limit"),
-            unknown_help(status, STATUS.into_iter()),
-        );
+        let message = format!("`{status}` is not a way to know a limit");
+        let help = unknown_help(status, STATUS.into_iter());
+        notes.error(Code::UnknownChoice, &at.key("status"), message, help);
     }
     if let Some(year) = source.year.filter(|year| !YEARS.contains(year)) {
-        notes.error(
-            Code::BadSource,
-            &at.key("year"),
-            format!("{year} is not the year of a text that is still looked at"),
-            "give the year of the text that was read, or leave it out",
-        );
+        let message = format!("{year} is not the year of a text that is still looked at");
+        let help = "give the year of the text that was read, or leave it out";
+        notes.error(Code::BadSource, &at.key("year"), message, help);
     }
 }

@@ -18,7 +18,6 @@
 mod calls;
 mod circles;
 mod declared;
-mod distance;
 mod kinds;
 mod levels;
 mod limits;

@@ -3,11 +3,9 @@
 
 use std::collections::BTreeSet;
 
-use super::Notes;
 use super::declared::{self, ClassNames, Declared, Sort};
 use super::rule_texts::{self, RuleText, Stand, Use};
-use super::slips;
-use super::trial;
+use super::{Notes, slips, trial};
 use crate::report::{Code, Path, unknown_help};
 use crate::rules::expression::{Expr, Reading};
 use crate::rules::names::choice_name;
@@ -82,12 +80,9 @@ fn may_be_absent(piece: &RuleText<'_>, asked: &BTreeSet<&String>, notes: &mut No
     let used = piece.what.names().into_iter().flatten();
     for name in used.filter(|name| facts::find(name).is_some()) {
         if !asked.contains(name) {
-            notes.error(
-                Code::BadExpression,
-                &piece.path,
-                format!("`{name}` is printed here, and a job may leave it out"),
-                "let a condition of this rule ask for it, or leave it out of the text",
-            );
+            let message = format!("`{name}` is printed here, and a job may leave it out");
+            let help = "let a condition of this rule ask for it, or leave it out of the text";
+            notes.error(Code::BadExpression, &piece.path, message, help);
         }
     }
 }
@@ -122,12 +117,8 @@ fn lint_piece(
 }
 
 fn bad(path: &Path, message: String, notes: &mut Notes<'_>) {
-    notes.error(
-        Code::BadExpression,
-        path,
-        message,
-        "a condition gives yes or no, a limit a number; a text takes names and the filters of units, such as `| mm`",
-    );
+    let help = "a condition gives yes or no, a limit a number; a text takes names and the filters of units, such as `| mm`";
+    notes.error(Code::BadExpression, path, message, help);
 }
 
 /// The nearest name; of a name with fields, its fields.
@@ -216,12 +207,9 @@ fn twice(class: &Class, notes: &mut Notes<'_>) {
         }
     }
     for (name, path) in again {
-        notes.error(
-            Code::BadRule,
-            &path,
-            format!("`{name}` already stands for something else"),
-            "give it another name; expressions could not tell the two apart",
-        );
+        let message = format!("`{name}` already stands for something else");
+        let help = "give it another name; expressions could not tell the two apart";
+        notes.error(Code::BadRule, &path, message, help);
     }
 }
 
@@ -235,12 +223,9 @@ fn lists(class: &Class, notes: &mut Notes<'_>) {
         .collect();
     for check in &class.checks {
         if let Some(each) = check.each.as_deref().filter(|each| !lists.contains(each)) {
-            notes.error(
-                Code::UnknownName,
-                &check.path.key("for"),
-                format!("`{each}` is not a list of this class"),
-                unknown_help(each, lists.iter().copied()),
-            );
+            let message = format!("`{each}` is not a list of this class");
+            let help = unknown_help(each, lists.iter().copied());
+            notes.error(Code::UnknownName, &check.path.key("for"), message, help);
         }
     }
 }

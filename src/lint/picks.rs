@@ -5,9 +5,8 @@
 use super::declared::plausible;
 use super::subject::Subject;
 use crate::quantity::Unit;
-use crate::rules::Measurement;
 use crate::rules::expression::{Slot, Term};
-use crate::rules::{Address, Answer, facts};
+use crate::rules::{Address, Answer, Measurement, facts};
 
 /// What one dimension is at one point: a number, a yes or no, a word; nothing where it is not given.
 pub(super) type Pick = Term;

@@ -131,7 +131,6 @@ impl<'a> Space<'a> {
         dimensions.map(pick).collect()
     }
 
-    /// The same at a height.
     pub(super) fn mixed_at(&self, height: f64, number: u64) -> Vec<Pick> {
         raised(&self.mixed(number), height)
     }

@@ -5,13 +5,11 @@
 
 use std::collections::BTreeSet;
 
-use super::Notes;
 use super::point::Space;
 use super::rule_texts::RuleText;
 use super::sample::{self, Tried};
-use super::silent;
 use super::subject::{self, Subject};
-use super::taller;
+use super::{Notes, silent, taller};
 use crate::calc::Need;
 use crate::report::{Code, Problem};
 use crate::rules::expression::{Expr, Scope};
@@ -91,12 +89,9 @@ fn chain<'s, 'a>(
 
 fn failures(target: &Subject<'_>, tried: &Tried, notes: &mut Notes<'_>) {
     for (path, message) in &tried.failed {
-        notes.error(
-            Code::BadExpression,
-            path,
-            format!("at some values of `{}` {message}", target.id),
-            "what may not be given (an optional measurement, or one that no check reads) and a result that may not exist stand only behind a test that they are there: `known.…` or `applies`",
-        );
+        let message = format!("at some values of `{}` {message}", target.id);
+        let help = "what may not be given (an optional measurement, or one that no check reads) and a result that may not exist stand only behind a test that they are there: `known.…` or `applies`";
+        notes.error(Code::BadExpression, path, message, help);
     }
 }
 
@@ -105,15 +100,14 @@ fn left_out(check: &Check, tried: &Tried, notes: &mut Notes<'_>) {
     let inputs = check.calc.map_or(&[][..], |calc| calc.inputs);
     for spec in inputs.iter().filter(|spec| spec.need == Need::Required) {
         if let Some(absent) = tried.left_out.get(spec.name) {
-            notes.error(
-                Code::MissingInput,
-                &check.path.key("with").key(spec.name),
-                format!(
-                    "`{}` must be given, and is not when {absent} is not given",
-                    spec.name
-                ),
-                "make the check only where it is known (`applies: known.…`), or ask for it always",
+            let message = format!(
+                "`{}` must be given, and is not when {absent} is not given",
+                spec.name
             );
+            let help =
+                "make the check only where it is known (`applies: known.…`), or ask for it always";
+            let at = check.path.key("with").key(spec.name);
+            notes.error(Code::MissingInput, &at, message, help);
         }
     }
 }
@@ -129,15 +123,12 @@ fn heights(check: &Check, tried: &Tried, notes: &mut Notes<'_>) {
     } else {
         format!("at {count} of the heights tried, from {first} to {last} mm of rise,")
     };
-    notes.error(
-        Code::HeightNotCovered,
-        &check.path,
-        format!(
-            "check `{}` cannot be made {heights} whatever is measured: {refusal}",
-            check.id
-        ),
-        "let it apply only where it can be made, and let another check say what holds there",
+    let message = format!(
+        "check `{}` cannot be made {heights} whatever is measured: {refusal}",
+        check.id
     );
+    let help = "let it apply only where it can be made, and let another check say what holds there";
+    notes.error(Code::HeightNotCovered, &check.path, message, help);
 }
 
 fn unreached(check: &Check, tried: &Tried, notes: &mut Notes<'_>) {
@@ -151,11 +142,9 @@ fn unreached(check: &Check, tried: &Tried, notes: &mut Notes<'_>) {
                 "nothing that was tried leads to {condition} of check `{}`",
                 check.id
             );
-            notes.push(
-                Problem::warning(Code::VerdictUnreachable, message),
-                &branch.path,
-                "look at the branches above it and at the ranges of the measurements; take it out if it can never hold",
-            );
+            let help = "look at the branches above it and at the ranges of the measurements; take it out if it can never hold";
+            let problem = Problem::warning(Code::VerdictUnreachable, message);
+            notes.push(problem, &branch.path, help);
         }
     }
 }

@@ -6,7 +6,7 @@
 use std::collections::BTreeSet;
 
 use crate::report::Path;
-use crate::rules::expression::{Expr, ExpressionError, Template};
+use crate::rules::expression::{Expr, ExpressionError, Node, Template};
 use crate::rules::{Answer, Size, Stage, written};
 use crate::rules::{Branch, Check, Class, Limit, Measurement, ProcedureTask, Release};
 
@@ -37,13 +37,24 @@ impl<'a> Use<'a> {
     /// The names that it uses; fails where it cannot be read.
     pub(super) fn names(&self) -> Result<&BTreeSet<String>, ExpressionError> {
         match self {
-            Self::Condition(expression) | Self::Input(expression) | Self::Number(expression) => {
-                expression.checked_names()
-            }
-            Self::Limit(expression) => expression.checked_names(),
-            Self::Text(_, Ok(template)) => Ok(template.names()),
-            Self::Text(_, Err(error)) => Err(error.clone()),
+            Self::Text(_, template) => template.as_ref().map(Template::names).map_err(Clone::clone),
+            Self::Condition(of) | Self::Input(of) | Self::Number(of) => of.checked_names(),
+            Self::Limit(of) => of.checked_names(),
         }
+    }
+
+    /// What it is evaluated by, where it can be read; of a text, each piece in braces, and whether it is printed.
+    pub(super) fn nodes(&self) -> Vec<(bool, &Node)> {
+        let expression = match self {
+            Self::Text(_, template) => return template.iter().flat_map(Template::nodes).collect(),
+            Self::Condition(of) | Self::Input(of) | Self::Number(of) => of,
+            Self::Limit(of) => of,
+        };
+        expression
+            .node()
+            .map(|node| (false, node))
+            .into_iter()
+            .collect()
     }
 }
 
@@ -56,7 +67,6 @@ pub(super) struct Stand<'a> {
     pub(super) each: Option<&'a str>,
 }
 
-/// One expression or text.
 #[derive(Debug)]
 pub(super) struct RuleText<'a> {
     pub(super) path: Path,
@@ -64,7 +74,6 @@ pub(super) struct RuleText<'a> {
     pub(super) stand: Stand<'a>,
 }
 
-/// Every piece of a class.
 pub(super) fn of_class(class: &Class) -> Vec<RuleText<'_>> {
     let mut list = List::default();
     list.stand.results = class.checks.len();
@@ -75,17 +84,13 @@ pub(super) fn of_class(class: &Class) -> Vec<RuleText<'_>> {
     for (number, check) in class.checks.iter().enumerate() {
         list.check(number, check);
     }
-    list.stand = Stand {
-        results: class.checks.len(),
-        each: None,
-    };
+    list.stand.each = None;
     if let Some(release) = &class.release {
         list.release(release);
     }
     list.pieces
 }
 
-/// The pieces of a procedure task.
 pub(super) fn of_procedure_task(task: &ProcedureTask) -> Vec<RuleText<'_>> {
     let mut list = List::default();
     let at = &task.place.path;

@@ -5,9 +5,9 @@
 
 use super::picks::{Pick, replace};
 use super::sample::Search;
-use super::{distance, subject};
+use super::subject;
 use crate::assess::Tried;
-use crate::rules::expression::Expr;
+use crate::rules::expression::{Comparison, Expr, Node, Scope};
 
 /// Points after which no further branch of a check is looked for.
 const MOST: usize = 8_000;
@@ -156,7 +156,7 @@ impl Search<'_, '_> {
         let turn = |number: usize, wanted| {
             let way = self.target.branches.get(number);
             let when = way.and_then(|way| way.when);
-            when.map_or(0.0, |when| distance::to(wanted, when, names))
+            when.map_or(0.0, |when| distance(wanted, when, names))
         };
         let in_the_way: f64 = (0..branch).map(|number| turn(number, false)).sum();
         (in_the_way + turn(branch, true), Some(*here))
@@ -192,4 +192,56 @@ impl Search<'_, '_> {
             before = Some((level, here));
         }
     }
+}
+
+/// How far a condition is from the answer wanted: 0 where it gives it or is level.
+fn distance(wanted: bool, condition: &Expr, scope: &Scope) -> f64 {
+    condition
+        .node()
+        .map_or(1.0, |node| gap(node, scope, wanted))
+}
+
+/// How far a piece is from the answer wanted: a share of the numbers' size, or 1 for a question with the other answer.
+fn gap(node: &Node, scope: &Scope, wanted: bool) -> f64 {
+    let sum = |all: &[Node]| all.iter().map(|one| gap(one, scope, wanted)).sum();
+    let nearest = |all: &[Node]| {
+        let gaps = all.iter().map(|one| gap(one, scope, wanted));
+        gaps.fold(f64::INFINITY, f64::min)
+    };
+    match node {
+        Node::Not(of) => gap(of, scope, !wanted),
+        Node::And(all) if wanted => sum(all),
+        Node::And(all) => nearest(all),
+        Node::Or(all) if wanted => nearest(all),
+        Node::Or(all) => sum(all),
+        Node::Compare(first, others) => match others.as_slice() {
+            [(comparison, second)] => apart((first, *comparison, second), scope, wanted),
+            _ => None,
+        }
+        .unwrap_or_else(|| question(node, scope, wanted)),
+        _ => question(node, scope, wanted),
+    }
+}
+
+fn question(node: &Node, scope: &Scope, wanted: bool) -> f64 {
+    match node.holds(scope) {
+        Some(holds) if holds == wanted => 0.0,
+        _ => 1.0,
+    }
+}
+
+/// What a comparison of two numbers lacks; none where it is none.
+fn apart(
+    (first, comparison, second): (&Node, Comparison, &Node),
+    scope: &Scope,
+    wanted: bool,
+) -> Option<f64> {
+    let (high, low) = match comparison {
+        Comparison::More | Comparison::AtLeast => (first, second),
+        Comparison::Less | Comparison::AtMost => (second, first),
+        Comparison::Equal | Comparison::Different | Comparison::Among => return None,
+    };
+    let (high, low) = (high.number(scope)?, low.number(scope)?);
+    let short = if wanted { low - high } else { high - low };
+    Some(short.max(0.0) / (high.abs() + low.abs()).max(1e-9))
 }

@@ -7,16 +7,14 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::Notes;
 use super::declared::{Declared, Sort};
 use super::rule_texts::{self, RuleText, Use};
-use super::trial;
+use super::{Notes, trial};
 use crate::report::{Code, Path, Problem, unknown_help};
 use crate::rules::expression::{Expr, Node, Slot, Term};
 use crate::rules::written::Task;
 use crate::rules::{Answer, Class, ProcedureTask, Stage, Verdict};
 
-/// Looks at a class.
 pub(super) fn class(class: &Class, declared: &Declared, notes: &mut Notes<'_>) {
     for (task, path, stage) in rule_texts::staged(class) {
         moments(task, &path, stage, notes);
@@ -25,12 +23,8 @@ pub(super) fn class(class: &Class, declared: &Declared, notes: &mut Notes<'_>) {
     if class.checks.is_empty() {
         let help = "add a check; where nothing decides, one with a single branch";
         let at = Path::root().key("checks");
-        notes.error(
-            Code::BadVerdicts,
-            &at,
-            "nothing judges a link of this class",
-            help,
-        );
+        let message = "nothing judges a link of this class";
+        notes.error(Code::BadVerdicts, &at, message, help);
     }
     for branch in class.checks.iter().flat_map(|check| &check.branches) {
         let own = branch.task.as_ref().and_then(|task| task.trade.as_ref());
@@ -48,7 +42,6 @@ pub(super) fn class(class: &Class, declared: &Declared, notes: &mut Notes<'_>) {
     never_looked_at(class, notes);
 }
 
-/// Looks at a procedure task.
 pub(super) fn procedure_task(rule: &ProcedureTask, declared: &Declared, notes: &mut Notes<'_>) {
     let path = rule.place.path.key("task");
     moments(&rule.task, &path, rule.stage, notes);
@@ -113,26 +106,18 @@ pub(super) fn never_asked(class: &Class, pieces: &[RuleText<'_>], notes: &mut No
 
 /// Looks at one piece whose names are declared.
 pub(super) fn piece(piece: &RuleText<'_>, declared: &Declared, notes: &mut Notes<'_>) {
-    let mut trees: Vec<&Node> = Vec::new();
-    match &piece.what {
-        Use::Condition(of) | Use::Input(of) | Use::Number(of) => trees.extend(of.node().ok()),
-        Use::Limit(of) => trees.extend(of.node().ok()),
-        Use::Text(_, Ok(template)) => {
-            if template.words().any(|words| words.contains(['{', '}'])) {
-                let message = "a single brace is printed as it stands";
-                let help =
-                    "write `{{ expression | mm }}` or `{% if condition %}`, or leave the brace out";
-                notes.error(Code::BadExpression, &piece.path, message, help);
-            }
-            trees.extend(template.nodes().into_iter().map(|(_, node)| node));
-        }
-        Use::Text(_, Err(_)) => {}
+    if let Use::Text(_, Ok(template)) = &piece.what
+        && template.words().any(|words| words.contains(['{', '}']))
+    {
+        let message = "a single brace is printed as it stands";
+        let help = "write `{{ expression | mm }}` or `{% if condition %}`, or leave the brace out";
+        notes.error(Code::BadExpression, &piece.path, message, help);
     }
     let names = piece.what.names().into_iter().flatten();
     let sorts: BTreeMap<Slot, (&String, &Sort)> = names
         .filter_map(|name| Some((Slot::of(name), (name, declared.get(name)?))))
         .collect();
-    for node in trees {
+    for (_, node) in piece.what.nodes() {
         node.each(&mut |node| {
             if let Some((name, word, known)) = no_choice(node, &sorts) {
                 let message = format!("`{word}` is no choice of `{name}`");
@@ -156,8 +141,8 @@ fn no_choice<'n>(
         .chain(others.iter().map(|(_, node)| node));
     let sides: Vec<&Node> = sides
         .flat_map(|side| match side {
-            Node::List(items) => items.iter().collect(),
-            other => vec![other],
+            Node::List(items) => items.as_slice(),
+            other => std::slice::from_ref(other),
         })
         .collect();
     let (name, known) = sides.iter().find_map(|side| match side {

@@ -49,12 +49,9 @@ fn settings(settings: &BTreeMap<String, Setting>, notes: &mut Notes<'_>) {
 fn list(sources: &[Source], what: &str, notes: &mut Notes<'_>) {
     let at = Path::root().key("source");
     if sources.is_empty() {
-        notes.error(
-            Code::MissingSource,
-            &at,
-            format!("{what} does not say where it comes from"),
-            "name a document and how it is known, or `{document: common practice, status: common practice}`",
-        );
+        let message = format!("{what} does not say where it comes from");
+        let help = "name a document and how it is known, or `{document: common practice, status: common practice}`";
+        notes.error(Code::MissingSource, &at, message, help);
     }
     for (index, source) in sources.iter().enumerate() {
         lint_source(source, &at.index(index), notes);
@@ -64,38 +61,26 @@ fn list(sources: &[Source], what: &str, notes: &mut Notes<'_>) {
 fn lint_source(source: &Source, path: &Path, notes: &mut Notes<'_>) {
     let (document, status) = (source.document.trim(), source.status.trim());
     if document.is_empty() || status.is_empty() {
-        notes.error(
-            Code::MissingSource,
-            path,
-            "a source names a document and how it is known",
-            "fill in `document` and `status`; an invented source is a defect, so write `common practice` or `from memory` where that is so",
-        );
+        let message = "a source names a document and how it is known";
+        let help = "fill in `document` and `status`; an invented source is a defect, so write `common practice` or `from memory` where that is so";
+        notes.error(Code::MissingSource, path, message, help);
         return;
     }
     if !STATUS.contains(&status) {
-        notes.error(
-            Code::UnknownChoice,
-            &path.key("status"),
-            format!("`{status}` is not a way to know a source"),
-            unknown_help(status, STATUS.into_iter()),
-        );
+        let message = format!("`{status}` is not a way to know a source");
+        let help = unknown_help(status, STATUS.into_iter());
+        notes.error(Code::UnknownChoice, &path.key("status"), message, help);
         return;
     }
     let practice = document == PRACTICE;
     if practice && !["common practice", "from memory", DECIDED].contains(&status) {
-        notes.error(
-            Code::BadSource,
-            &path.key("status"),
-            format!("common practice is no document that could be known as `{status}`"),
-            "name the document, or write `status: common practice`",
-        );
+        let message = format!("common practice is no document that could be known as `{status}`");
+        let help = "name the document, or write `status: common practice`";
+        notes.error(Code::BadSource, &path.key("status"), message, help);
     }
     if !practice && status == PRACTICE {
-        notes.error(
-            Code::BadSource,
-            &path.key("status"),
-            "a document is read, seen in a secondary copy or known from memory; it is not common practice",
-            "write how the document is known, or `document: common practice`",
-        );
+        let message = "a document is read, seen in a secondary copy or known from memory; it is not common practice";
+        let help = "write how the document is known, or `document: common practice`";
+        notes.error(Code::BadSource, &path.key("status"), message, help);
     }
 }

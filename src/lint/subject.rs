@@ -12,7 +12,6 @@ use crate::rules::expression::{Expr, Slot};
 use crate::rules::{Check, Class, Release};
 use crate::sorted::Sorted as _;
 
-/// What is made.
 #[derive(Debug)]
 pub(super) struct Subject<'a> {
     /// The check's id, or `release`.
@@ -28,12 +27,10 @@ pub(super) struct Subject<'a> {
     pub(super) branches: Vec<Way<'a>>,
 }
 
-/// One branch.
 #[derive(Debug)]
 pub(super) struct Way<'a> {
     pub(super) when: Option<&'a Expr>,
     pub(super) path: Path,
-    /// Its texts and limits.
     pub(super) texts: Vec<&'a RuleText<'a>>,
     /// The names that those use.
     pub(super) used: BTreeSet<&'a String>,
@@ -162,7 +159,6 @@ impl<'a> Subject<'a> {
         names.filter_map(|name| name.split('.').next()).sorted_set()
     }
 
-    /// Its conditions.
     pub(super) fn conditions(&self) -> impl Iterator<Item = &'a Expr> + '_ {
         self.applies
             .into_iter()

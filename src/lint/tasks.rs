@@ -2,13 +2,13 @@
 
 use std::collections::BTreeSet;
 
-use super::Notes;
-use super::rule_texts;
+use super::{Notes, rule_texts};
 use crate::quantity::{Unit, Written};
 use crate::report::{Code, Path, unknown_help};
 use crate::rules::written::{BenchPart, Due, Evidence, Task};
-use crate::rules::{Area, Class, Moment, ProcedureTask, Spot};
-use crate::rules::{COUNTED, PartKind, Size, TRADES, WORKSHOP};
+use crate::rules::{
+    Area, COUNTED, Class, Moment, PartKind, ProcedureTask, Size, Spot, TRADES, WORKSHOP,
+};
 use strum::VariantNames;
 
 /// Things that serve one task at a time.
@@ -26,7 +26,6 @@ pub(super) fn class(class: &Class, notes: &mut Notes<'_>) {
     }
 }
 
-/// Checks a procedure task.
 pub(super) fn procedure_task(rule: &ProcedureTask, notes: &mut Notes<'_>) {
     let path = rule.place.path.key("task");
     lint_task(&rule.task, &path, notes);
@@ -58,12 +57,8 @@ fn lint_task(task: &Task, path: &Path, notes: &mut Notes<'_>) {
         let at = path.key("evidence").index(index);
         if !names.insert(evidence.name.as_str()) {
             let message = format!("`{}` is written down twice in this task", evidence.name);
-            notes.error(
-                Code::BadTask,
-                &at.key("name"),
-                message,
-                "give it another name",
-            );
+            let help = "give it another name";
+            notes.error(Code::BadTask, &at.key("name"), message, help);
         }
         self::evidence(evidence, &at, notes);
     }
@@ -128,24 +123,18 @@ pub(super) fn word(
     notes: &mut Notes<'_>,
 ) {
     if let Some(given) = given.filter(|given| !known.contains(given)) {
-        notes.error(
-            Code::UnknownChoice,
-            &path(),
-            format!("`{given}` is not known here"),
-            unknown_help(given, known.iter().copied()),
-        );
+        let message = format!("`{given}` is not known here");
+        let help = unknown_help(given, known.iter().copied());
+        notes.error(Code::UnknownChoice, &path(), message, help);
     }
 }
 
 fn minutes([low, likely, high]: [f64; 3], path: &Path, notes: &mut Notes<'_>) {
     let sound = low >= 0.0 && low <= likely && likely <= high && high.is_finite();
     if !sound {
-        notes.error(
-            Code::BadTask,
-            &path.key("minutes"),
-            format!("minutes {low}, {likely}, {high} are not low, likely, high"),
-            "write three numbers from 0 up, each at least the one before",
-        );
+        let message = format!("minutes {low}, {likely}, {high} are not low, likely, high");
+        let help = "write three numbers from 0 up, each at least the one before";
+        notes.error(Code::BadTask, &path.key("minutes"), message, help);
     }
 }
 
@@ -200,15 +189,13 @@ fn evidence(evidence: &Evidence, path: &Path, notes: &mut Notes<'_>) {
 fn per_mount(task: &Task, path: &Path, notes: &mut Notes<'_>) {
     for (index, evidence) in task.evidence.iter().enumerate() {
         if evidence.per.is_some() {
-            notes.error(
-                Code::BadLevel,
-                &path.key("evidence").index(index).key("per"),
-                format!(
-                    "`{}` is asked for each mount, and this task is for none",
-                    evidence.name
-                ),
-                "ask so in a task of the procedure",
+            let at = path.key("evidence").index(index).key("per");
+            let message = format!(
+                "`{}` is asked for each mount, and this task is for none",
+                evidence.name
             );
+            let help = "ask so in a task of the procedure";
+            notes.error(Code::BadLevel, &at, message, help);
         }
     }
 }

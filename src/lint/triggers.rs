@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::{all_classes, rule_texts, whole};
+use super::{Notes, all_classes, rule_texts, whole};
 use crate::report::{Code, Path, Place, Problem, Report, unknown_help};
 use crate::rules::written::Task;
 use crate::rules::{Of, ProcedureTask, Rules, StateRun};
@@ -75,12 +75,10 @@ fn known_tasks(rules: &Rules, task: &Task, place: &Place, report: &mut Report) {
             continue;
         }
         let known = rules.procedure.iter().map(|task| task.id.as_str());
-        let path: Path = place.path.key("after").index(index).key("task");
+        let path = place.path.key("after").index(index).key("task");
         let message = format!("the procedure has no task `{id}`");
-        let problem = Problem::error(Code::UnknownTask, message)
-            .at(Place::new(place.file.clone(), path))
-            .help(unknown_help(id, known));
-        report.push(problem);
+        let mut notes = Notes::of(&place.file, report);
+        notes.error(Code::UnknownTask, &path, message, unknown_help(id, known));
     }
 }
 
@@ -105,9 +103,9 @@ fn of_the_vehicle(rules: &Rules, report: &mut Report) {
         let own = |state: &&String| course(state).is_some_and(|course| course.of != Of::Vehicle);
         for state in states.keys().filter(own) {
             let message = format!("`{state}` is no state of the whole vehicle");
-            let place = Place::new("states.yaml", path.key(state.as_str()));
-            let problem = Problem::error(Code::UnknownState, message).at(place);
-            report.push(problem.help("leave it out"));
+            let at = path.key(state.as_str());
+            let mut notes = Notes::of("states.yaml", report);
+            notes.error(Code::UnknownState, &at, message, "leave it out");
         }
     }
 }
@@ -131,12 +129,10 @@ fn endless(rules: &Rules, tasks: &[(&Task, Place)], report: &mut Report) {
                 "`{state}` is never brought to `{}`, as which it is handed over",
                 end.map_or("", String::as_str)
             );
-            let problem = Problem::error(Code::BadRule, message)
-                .at(place.key("makes").key(state))
-                .help(
-                    "add a task that makes this step, or name another `hand_over` in `states.yaml`",
-                );
-            report.push(problem);
+            let at = place.path.key("makes").key(state.as_str());
+            let help =
+                "add a task that makes this step, or name another `hand_over` in `states.yaml`";
+            Notes::of(&place.file, report).error(Code::BadRule, &at, message, help);
         }
     }
 }

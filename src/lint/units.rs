@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 
 use super::Notes;
 use super::declared::LENGTHS;
-use super::rule_texts::{self, RuleText, Use};
+use super::rule_texts::{self, RuleText};
 use crate::quantity::Unit;
 use crate::report::{Code, Path};
 use crate::rules::expression::{Arithmetic, Expr, Filter, Node, Slot};
@@ -17,7 +17,6 @@ use crate::rules::{Answer, Class, Limit, ProcedureTask, Rules, Size, facts};
 /// What the numbers of names are in.
 type Units = BTreeMap<Slot, Unit>;
 
-/// Looks at a class.
 pub(super) fn class(
     (rules, class): (&Rules, &Class),
     pieces: &[RuleText<'_>],
@@ -59,7 +58,6 @@ pub(super) fn class(
     }
 }
 
-/// Looks at a procedure task.
 pub(super) fn procedure_task(rules: &Rules, task: &ProcedureTask, notes: &mut Notes<'_>) {
     let units = of_job(rules);
     for piece in &rule_texts::of_procedure_task(task) {
@@ -93,24 +91,16 @@ fn of_job(rules: &Rules) -> Units {
 
 fn lint_piece(piece: &RuleText<'_>, units: &Units, notes: &mut Notes<'_>) {
     let mut told = |message: String| clash(&piece.path, &message, notes);
-    match &piece.what {
-        Use::Condition(of) | Use::Input(of) | Use::Number(of) => of.node().ok(),
-        Use::Limit(of) => of.node().ok(),
-        Use::Text(_, template) => {
-            for (printed, node) in template.iter().flat_map(|template| template.nodes()) {
-                let unit = unit(node, units, &mut told);
-                let filtered = matches!(node, Node::Filter(Filter::Unit(..), _));
-                if let Some(unit) = unit.filter(|unit| printed && !filtered && is_real(*unit)) {
-                    told(format!(
-                        "a number in {} is printed without its unit",
-                        unit.code()
-                    ));
-                }
-            }
-            None
+    for (printed, node) in piece.what.nodes() {
+        let unit = unit(node, units, &mut told);
+        let filtered = matches!(node, Node::Filter(Filter::Unit(..), _));
+        if let Some(unit) = unit.filter(|unit| printed && !filtered && is_real(*unit)) {
+            told(format!(
+                "a number in {} is printed without its unit",
+                unit.code()
+            ));
         }
     }
-    .and_then(|node| unit(node, units, &mut told));
 }
 
 /// What a task asks to be written down, and the sizes of its parts.

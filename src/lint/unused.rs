@@ -5,8 +5,7 @@ use std::collections::BTreeSet;
 use super::rule_texts::{self, RuleText};
 use super::{Notes, whole};
 use crate::report::{Code, Path, Problem, Report};
-use crate::rules::Class;
-use crate::rules::{Answer, Rules};
+use crate::rules::{Answer, Class, Rules};
 
 /// Settings that the program itself reads.
 const READ_BY_PROGRAM: [&str; 1] = ["tilt_limit"];
@@ -82,9 +81,6 @@ pub(super) fn read(pieces: &[RuleText<'_>]) -> Option<BTreeSet<String>> {
 
 fn warn(what: &str, name: &str, path: &Path, notes: &mut Notes<'_>) {
     let message = format!("nothing reads the {what} `{name}`");
-    notes.push(
-        Problem::warning(Code::UnusedName, message),
-        path,
-        "use it in an expression or text, or take it out; nobody should measure or set it for nothing",
-    );
+    let help = "use it in an expression or text, or take it out; nobody should measure or set it for nothing";
+    notes.push(Problem::warning(Code::UnusedName, message), path, help);
 }

@@ -7,8 +7,7 @@ use super::Notes;
 use super::tasks::word;
 use crate::report::{Code, Path};
 use crate::rules::written::Task;
-use crate::rules::{Branch, Check, Class};
-use crate::rules::{Stage, TRADES, Verdict};
+use crate::rules::{Branch, Check, Class, Stage, TRADES, Verdict};
 use crate::sorted::Sorted as _;
 
 /// Names that the program gives to a link's tasks.
@@ -31,35 +30,31 @@ pub(super) fn class(class: &Class, notes: &mut Notes<'_>) {
 
 fn conditions(check: &Check, notes: &mut Notes<'_>) {
     let Some((last, others)) = check.branches.split_last() else {
+        let message = format!("check `{}` has no verdict", check.id);
+        let help = "add at least one branch; the last has no `when`";
         notes.error(
             Code::BadVerdicts,
             &check.path.key("verdicts"),
-            format!("check `{}` has no verdict", check.id),
-            "add at least one branch; the last has no `when`",
+            message,
+            help,
         );
         return;
     };
     if last.when.is_some() {
-        notes.error(
-            Code::BadVerdicts,
-            &last.path.key("when"),
-            format!(
-                "the last branch of check `{}` has a condition, so there may be no verdict at all",
-                check.id
-            ),
-            "leave its `when` out, or add a branch without one",
+        let message = format!(
+            "the last branch of check `{}` has a condition, so there may be no verdict at all",
+            check.id
         );
+        let help = "leave its `when` out, or add a branch without one";
+        notes.error(Code::BadVerdicts, &last.path.key("when"), message, help);
     }
     for branch in others.iter().filter(|branch| branch.when.is_none()) {
-        notes.error(
-            Code::BadVerdicts,
-            &branch.path,
-            format!(
-                "this branch of check `{}` always holds, so those below it never do",
-                check.id
-            ),
-            "give it a `when`, or put it last",
+        let message = format!(
+            "this branch of check `{}` always holds, so those below it never do",
+            check.id
         );
+        let help = "give it a `when`, or put it last";
+        notes.error(Code::BadVerdicts, &branch.path, message, help);
     }
 }
 
@@ -68,12 +63,9 @@ fn lint_branch(branch: &Branch, notes: &mut Notes<'_>) {
     let trade = branch.trade.as_deref();
     word(trade, &TRADES, || at.key("trade"), notes);
     if branch.because.trim().is_empty() {
-        notes.error(
-            Code::BadVerdicts,
-            &at.key("because"),
-            "a verdict without a reason convinces nobody",
-            "say why, with the numbers that decide",
-        );
+        let message = "a verdict without a reason convinces nobody";
+        let help = "say why, with the numbers that decide";
+        notes.error(Code::BadVerdicts, &at.key("because"), message, help);
     }
     if matches!(branch.verdict, Verdict::Leave | Verdict::Stop) {
         idle(branch, notes);
@@ -96,15 +88,12 @@ fn idle(branch: &Branch, notes: &mut Notes<'_>) {
         ),
     ];
     for (key, _) in given.iter().filter(|(_, given)| *given) {
-        notes.error(
-            Code::BadVerdicts,
-            &branch.path.key_of(*key),
-            format!(
-                "`{}` has no work, and this one has `{key}`",
-                branch.verdict.word()
-            ),
-            "leave it out, or give another verdict",
+        let message = format!(
+            "`{}` has no work, and this one has `{key}`",
+            branch.verdict.word()
         );
+        let help = "leave it out, or give another verdict";
+        notes.error(Code::BadVerdicts, &branch.path.key_of(*key), message, help);
     }
 }
 
@@ -121,20 +110,16 @@ fn working(branch: &Branch, notes: &mut Notes<'_>) {
         return;
     }
     if branch.task.is_none() {
-        notes.error(
-            Code::BadVerdicts,
-            &branch.path.key("verdict"),
-            format!("`{word}` is work, and there is no `task`"),
-            "say what is done",
-        );
+        let message = format!("`{word}` is work, and there is no `task`");
+        let at = branch.path.key("verdict");
+        let help = "say what is done";
+        notes.error(Code::BadVerdicts, &at, message, help);
     }
     if branch.check.is_none() {
-        notes.error(
-            Code::BadVerdicts,
-            &branch.path.key("verdict"),
-            format!("`{word}` is work, and there is no `check`"),
-            "say how it is checked, with what is written down",
-        );
+        let message = format!("`{word}` is work, and there is no `check`");
+        let help = "say how it is checked, with what is written down";
+        let at = branch.path.key("verdict");
+        notes.error(Code::BadVerdicts, &at, message, help);
     }
 }
 
@@ -145,12 +130,9 @@ fn evidence(branch: &Branch, notes: &mut Notes<'_>) {
         .as_ref()
         .is_some_and(|check| check.evidence.is_empty())
     {
-        notes.error(
-            Code::BadVerdicts,
-            &branch.path.key("check"),
-            "nothing is written down when this is checked",
-            "add `evidence`: a number with its limits, a yes, or a text",
-        );
+        let message = "nothing is written down when this is checked";
+        let help = "add `evidence`: a number with its limits, a yes, or a text";
+        notes.error(Code::BadVerdicts, &branch.path.key("check"), message, help);
     }
 }
 
@@ -164,20 +146,14 @@ fn extras(class: &Class, notes: &mut Notes<'_>) {
             for (index, (id, _, task)) in branch.also.iter().enumerate() {
                 let refer = branch.verdict == Verdict::Refer;
                 let (of, other) = *seen.entry((id, refer)).or_insert((number, task));
-                let differs = of != number && !same(other, task);
-                if !own_ids.insert(id) || differs {
-                    notes.error(
-                        Code::DuplicateTask,
-                        &branch.path.key("also").index(index).key("id"),
-                        format!("`{id}` already names other work of this link"),
-                        "give it another id",
-                    );
+                let same = other.title == task.title && other.steps == task.steps;
+                if !own_ids.insert(id) || of != number && !same {
+                    let at = branch.path.key("also").index(index).key("id");
+                    let message = format!("`{id}` already names other work of this link");
+                    let help = "give it another id";
+                    notes.error(Code::DuplicateTask, &at, message, help);
                 }
             }
         }
     }
-}
-
-fn same(one: &Task, other: &Task) -> bool {
-    one.title == other.title && one.steps == other.steps
 }

@@ -8,8 +8,8 @@ use serde_json::{Map, Value, json};
 
 use super::Made;
 use crate::assess::{Assessed, Calculated, Held, LimitState, Missing};
-use crate::calc::Outcome;
-use crate::cut::{CutLink, Origin, Span};
+use crate::calc::result_json;
+use crate::cut::{CutLink, Span};
 use crate::plan::{Plan, PrintedTask, Task, task_digest};
 use crate::quantity::{Quantity, Unit};
 use crate::rules::Rules;
@@ -73,18 +73,13 @@ fn link(rules: &Rules, assessed: &Assessed<'_>, cut: &CutLink) -> Value {
     let results: Map<String, Value> = assessed
         .results
         .iter()
-        .map(|(name, outcome)| (name.clone(), result(outcome)))
+        .map(|(name, outcome)| (name.clone(), result_json(outcome, false)))
         .collect();
     let working: Vec<Value> = assessed.worked().map(worked).collect();
     json!({
         "id": assessed.id,
         "class": cut.class,
-        "kind": match cut.origin {
-            Origin::Link => "link",
-            Origin::Mount => "mount",
-            Origin::Bridge => "bridge",
-            Origin::Consequence => "consequence",
-        },
+        "kind": cut.origin,
         "title": assessed.title,
         "area": assessed.area.word(),
         "path": cut.parts().collect::<Vec<_>>(),
@@ -157,14 +152,6 @@ fn joined(groups: &std::collections::BTreeSet<String>) -> String {
         .map(String::as_str)
         .collect::<Vec<_>>()
         .join(" + ")
-}
-
-fn result(outcome: &Outcome) -> Value {
-    let (value, unit) = (&outcome.value, outcome.unit.map(Unit::code));
-    match outcome.bounds {
-        Some((least, most)) => json!({"value": value, "unit": unit, "least": least, "most": most}),
-        None => json!({"value": value, "unit": unit}),
-    }
 }
 
 /// A printed task, with the ids of its pieces.

@@ -6,7 +6,7 @@ use thiserror::Error;
 use super::print::MINUS;
 use super::unit::{self, Dimension};
 use super::{Quantity, Unit};
-use crate::report::Code;
+use crate::report::{Code, Notes, Path, Problem};
 
 /// Why a text is not a quantity of the wanted kind.
 #[derive(Debug, Clone, PartialEq, Error)]
@@ -66,6 +66,11 @@ impl QuantityError {
             Self::UnknownUnit { .. } | Self::WrongKind { .. } => Code::WrongUnit,
             Self::NegativeTolerance { .. } => Code::OutOfRange,
         }
+    }
+
+    /// It as a problem that has no place yet.
+    pub(crate) fn problem(&self) -> Problem {
+        Problem::error(self.code(), self.to_string()).help(self.help())
     }
 
     /// The way out, as one sentence.
@@ -158,6 +163,23 @@ impl Quantity {
     }
 }
 
+impl Notes<'_> {
+    /// A quantity of the unit's kind; what is none is reported at the path.
+    pub(crate) fn parsed(
+        &mut self,
+        text: &str,
+        unit: Unit,
+        path: impl FnOnce() -> Path,
+    ) -> Option<Quantity> {
+        let read = Quantity::parse(text, unit);
+        let read = read.map_err(|error| {
+            let place = self.place(&path());
+            self.report.push(error.problem().at(place));
+        });
+        read.ok()
+    }
+}
+
 fn finite(value: f64, text: &str) -> Result<f64, QuantityError> {
     if value.is_finite() {
         Ok(value)
@@ -180,23 +202,17 @@ fn split_tolerance(text: &str) -> (&str, Option<&str>) {
 /// The number, and how many canonical units one typed unit is (none when no unit was typed).
 fn number_and_unit(text: &str, unit: Unit) -> Result<(f64, Option<f64>), QuantityError> {
     let text = text.trim();
-    let (number, rest) = leading_number(text).ok_or_else(|| QuantityError::NotANumber {
+    let no_number = || QuantityError::NotANumber {
         given: text.to_owned(),
         unit,
-    })?;
-    if !number.is_finite() {
-        return Err(QuantityError::NotFinite {
-            given: text.to_owned(),
-        });
-    }
+    };
+    let (number, rest) = leading_number(text).ok_or_else(no_number)?;
+    let number = finite(number, text)?;
     if rest.is_empty() {
         return Ok((number, None));
     }
     if rest.starts_with(',') {
-        return Err(QuantityError::NotANumber {
-            given: text.to_owned(),
-            unit,
-        });
+        return Err(no_number());
     }
     if let Some(reading) = from_to(number, rest) {
         let given = text.to_owned();

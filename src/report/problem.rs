@@ -7,6 +7,8 @@ use crate::sorted::Sorted as _;
 
 /// How bad a problem is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(strum::IntoStaticStr)]
+#[strum(serialize_all = "lowercase")]
 pub enum Severity {
     /// Stops the work.
     Error,
@@ -19,11 +21,7 @@ pub enum Severity {
 impl Severity {
     /// The word that opens the message.
     pub fn as_str(self) -> &'static str {
-        match self {
-            Self::Error => "error",
-            Self::Warning => "warning",
-            Self::Note => "note",
-        }
+        self.into()
     }
 }
 

@@ -5,7 +5,7 @@
 
 use serde_json::Value;
 
-use crate::report::{Code, Path, PathStep, Place, Problem, Report};
+use crate::report::{Code, Notes, Path, PathStep, Report};
 use crate::source::{self, Source};
 
 /// The longest list of a shipped rule has 20 entries.
@@ -44,18 +44,13 @@ fn walk(value: &Value, (path, file): (Path, &str), most: usize, report: &mut Rep
         _ => return,
     };
     if entries.len() > most {
-        report.push(too_many(entries.len(), most, Place::new(file, path)));
-        return;
+        let count = entries.len();
+        let message =
+            format!("{count} entries are more than a list of a rule file may have: at most {most}");
+        let help = "look whether something was repeated by mistake, and give each kind of connection a file of its own";
+        return Notes::of(file, report).error(Code::TooMany, &path, message, help);
     }
     for (step, entry) in entries {
         walk(entry, (path.step(step), file), most, report);
     }
-}
-
-fn too_many(count: usize, most: usize, place: Place) -> Problem {
-    let message =
-        format!("{count} entries are more than a list of a rule file may have: at most {most}");
-    Problem::error(Code::TooMany, message).at(place).help(
-        "look whether something was repeated by mistake, and give each kind of connection a file of its own",
-    )
 }

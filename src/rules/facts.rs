@@ -24,69 +24,62 @@ pub(crate) struct Fact {
 }
 
 // What several facts follow from.
-const FUEL: Fact = fact(
+const FUEL: Fact = answer(
     "vehicle.fuel",
     "fuel",
     "Read the filler flaps: petrol, diesel, or lpg where it has a filler for liquefied gas.",
-    None,
 );
-const GEARBOX: Fact = fact(
+const GEARBOX: Fact = answer(
     "vehicle.gearbox",
     "gearbox",
     "Look at the pedals: manual or automatic.",
-    None,
 );
-const TYRE_SIZES: Fact = fact(
+const TYRE_SIZES: Fact = answer(
     "vehicle.done.tyre_after",
     "tyre sizes before and after the lift",
     "Read the tyre placard, and the wall of the tyre that will be fitted.",
-    None,
 );
 
 /// Every fact that a job may leave out.
 pub(crate) const FACTS: [Fact; 36] = [
-    fact(
+    number(
         "vehicle.body_mass",
         "mass of all that is raised",
         "Weigh the vehicle, or take the maker's figure for the body with doors and trim.",
-        Some(Kg),
+        Kg,
     ),
-    fact(
+    number(
         "vehicle.body_mass_laden",
         "mass of the body with everyone and the load aboard",
         "Body mass plus every seat at 75 kg plus the load that rides on the body.",
-        Some(Kg),
+        Kg,
     ),
-    fact(
+    number(
         "vehicle.total_mass",
         "mass of the whole vehicle",
         "Weigh it, or read it off the registration papers.",
-        Some(Kg),
+        Kg,
     ),
-    fact(
+    length(
         "vehicle.track",
         "track",
         "Middle of the left tyre to middle of the right tyre, on the ground.",
-        Some(Mm),
     ),
-    fact(
+    length(
         "vehicle.cg_height",
         "height of the centre of mass",
         "Take the maker's or a certifier's figure.",
-        Some(Mm),
     ),
-    fact(
+    length(
         "vehicle.done.body_lift",
         "blocks and packers of an earlier lift under the highest mount that stay",
         "Look between bracket and body at every mount, beside the maker's rubber; 0 when there are none.",
-        Some(Mm),
     )
     .named("vehicle.body_lift"),
-    fact(
+    length(
         "vehicle.done.suspension_lift",
         "suspension lift already done",
         "Compare hub to guard with the maker's figure; 0 when the springs are the maker's.",
-        Some(Mm),
     )
     .named("vehicle.suspension_lift"),
     FUEL.named("vehicle.petrol"),
@@ -94,163 +87,150 @@ pub(crate) const FACTS: [Fact; 36] = [
     FUEL.named("vehicle.lpg"),
     GEARBOX.named("vehicle.manual"),
     GEARBOX.named("vehicle.automatic"),
-    fact(
+    answer(
         "vehicle.transfer_case",
         "transfer case fitted",
         "Look for a second lever or a range switch.",
-        None,
     ),
-    fact(
+    answer(
         "vehicle.restraint_systems",
         "airbags or belt tensioners fitted",
         "Look for the marks on wheel, dash and belts.",
-        None,
     )
     .named("vehicle.restraints"),
-    fact(
+    answer(
         "vehicle.steering_sensor",
         "steering-angle sensor or stability control fitted",
         "Look for the stability-control lamp at key-on.",
-        None,
     ),
-    fact(
+    answer(
         "vehicle.hybrid",
         "a high-voltage battery and a motor drive it too",
         "Look for orange cables under the bonnet and along the frame, and in the owner's manual.",
-        None,
     ),
-    fact(
+    answer(
         "vehicle.driver_aids",
         "cameras or radars that look ahead",
         "Look behind the windscreen and the grille.",
-        None,
     ),
     TYRE_SIZES.named("vehicle.tyres_changed"),
-    fact(
+    length(
         "lift.block.outer",
         "outer diameter of the blocks",
         "Measure a block with a caliper.",
-        Some(Mm),
     )
     .named("block.outer"),
-    fact(
+    length(
         "lift.block.inner",
         "hole of the blocks",
         "Measure a block with a caliper.",
-        Some(Mm),
     )
     .named("block.inner"),
-    fact(
+    number(
         "lift.block.bearing_limit",
         "permissible surface pressure of the softer material at the blocks",
         "Take it from the supplier's data or from a handbook table.",
-        Some(Megapascal),
+        Megapascal,
     )
     .named("block.bearing_limit"),
-    fact(
+    answer(
         "lift.block.material",
         "material of the blocks",
         "Look at a block: steel, aluminium or plastic.",
-        None,
     )
     .named("block.solid_metal"),
-    fact(
+    number(
         "vehicle.gross_mass",
         "mass that the vehicle may have at the most",
         "Read it off the maker's plate or the registration papers.",
-        Some(Kg),
+        Kg,
     ),
-    fact(
+    answer(
         "vehicle.passenger_car",
         "registered as a passenger car",
         "Read the registration papers: yes for a passenger car, no for a truck or utility.",
-        None,
     ),
-    fact(
+    length(
         "vehicle.floor_over_frame",
         "lowest part of the body's floor above the top of the frame",
         "Unladen, before the lift: straight up from the frame's top to the floor.",
-        Some(Mm),
     ),
-    fact(
+    length(
         "vehicle.frame_height",
         "frame above the ground",
         "Unladen, on level ground: lowest point of the frame midway between the axles.",
-        Some(Mm),
     ),
-    fact(
+    length(
         "vehicle.body_height",
         "lowest part of the body above the ground",
         "Unladen, on level ground, before the lift.",
-        Some(Mm),
     ),
-    fact(
+    length(
         "vehicle.floor_height",
         "floor of the load space above the ground",
         "Unladen, on level ground, before the lift.",
-        Some(Mm),
     ),
-    fact(
+    length(
         "vehicle.bumper_height",
         "lower edge of the higher bumper above the ground",
         "Unladen, on level ground, before the lift.",
-        Some(Mm),
     ),
-    fact(
+    length(
         "vehicle.front_bumper_height",
         "lower edge of the front bumper above the ground",
         "Unladen, on level ground, before the lift.",
-        Some(Mm),
     ),
-    fact(
+    length(
         "vehicle.front_frame_end",
         "front end of the frame above the ground",
         "Unladen, on level ground: to the bottom of the rail where it ends at the bumper.",
-        Some(Mm),
     ),
-    fact(
+    length(
         "vehicle.rear_frame_end",
         "rear end of the frame above the ground",
         "Unladen, on level ground: to the bottom of the rail where it ends at the bumper.",
-        Some(Mm),
     ),
-    fact(
+    answer(
         "vehicle.bumper_on_body",
         "bumpers fixed to the body",
         "Follow the brackets: yes when they rise with the body, no when they stay on the chassis.",
-        None,
     ),
-    fact(
+    answer(
         "vehicle.done.tyre_before",
         "tyre size that the vehicle left the maker with",
         "Read the tyre placard.",
-        None,
     )
     .named("vehicle.tyre_before"),
-    fact(
+    answer(
         "vehicle.done.tyre_after",
         "tyre size after the lift",
         "Read the tyre's wall, or the order.",
-        None,
     )
     .named("vehicle.tyre_after"),
     TYRE_SIZES.named("vehicle.tyre_growth"),
 ];
 
-/// A fact that has the same name in rules and in the job file.
-const fn fact(
-    place: &'static str,
-    label: &'static str,
-    how: &'static str,
-    unit: Option<Unit>,
-) -> Fact {
+/// An answer or a size in words that has the same name in rules and in the job file.
+const fn answer(place: &'static str, label: &'static str, how: &'static str) -> Fact {
     Fact {
         name: place,
         place,
         label,
         how,
-        unit,
+        unit: None,
     }
+}
+
+/// A number likewise.
+const fn number(place: &'static str, label: &'static str, how: &'static str, unit: Unit) -> Fact {
+    let mut fact = answer(place, label, how);
+    fact.unit = Some(unit);
+    fact
+}
+
+/// A length likewise, mm.
+const fn length(place: &'static str, label: &'static str, how: &'static str) -> Fact {
+    number(place, label, how, Mm)
 }
 
 impl Fact {

@@ -329,24 +329,24 @@ pub fn load(files: &Files, wanted: &Wanted<'_>, report: &mut Report) -> Rules {
     let said = settings(files, &mut rules, report);
     states(files, &mut rules, report);
     procedure(files, &mut rules, report);
-    for id in files.ids("consequences") {
-        if let Some(mut class) = class(files, "consequences", &id, report) {
-            let laid = over::class(&id, &mut class.settings, &said, report);
-            rules.laid_over.extend(laid);
-            rules.consequences.insert(id, class);
-        }
-    }
-    for id in &wanted.classes {
-        if let Some(mut class) = class(files, "connections", id, report) {
+    let consequences = files.ids("consequences");
+    let consequences = consequences.iter().map(|id| ("consequences", id.as_str()));
+    let classes = wanted.classes.iter().map(|id| ("connections", *id));
+    for (folder, id) in consequences.chain(classes) {
+        if let Some(mut class) = class(files, folder, id, report) {
             let laid = over::class(id, &mut class.settings, &said, report);
             rules.laid_over.extend(laid);
-            rules.classes.insert((*id).to_owned(), class);
+            let of_folder = match folder {
+                "connections" => &mut rules.classes,
+                _ => &mut rules.consequences,
+            };
+            of_folder.insert(id.to_owned(), class);
         }
     }
     for id in &wanted.regions {
-        rules
-            .regions
-            .extend(region(files, id, report).map(|region| ((*id).to_owned(), region)));
+        let region = region(files, id, report);
+        let region = region.map(|region| ((*id).to_owned(), region));
+        rules.regions.extend(region);
     }
     rules
 }
@@ -474,7 +474,6 @@ fn read<T: serde::de::DeserializeOwned>(
     })
 }
 
-/// All rules as they are shipped.
 #[cfg(test)]
 pub(crate) fn shipped() -> Rules {
     let files = Files::overlaid(BTreeMap::new(), true);

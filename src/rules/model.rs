@@ -56,7 +56,6 @@ pub struct Class {
 }
 
 impl Class {
-    /// A field of a list measurement.
     pub(crate) fn field(&self, list: &str, field: &str) -> Option<&Measurement> {
         match &self.measurements.get(list)?.kind {
             Answer::Each { fields, .. } => fields.get(field),
@@ -64,7 +63,6 @@ impl Class {
         }
     }
 
-    /// The keys of a list measurement.
     pub(crate) fn keys(&self, list: &str) -> &[String] {
         match self.measurements.get(list).map(|list| &list.kind) {
             Some(Answer::Each { keys, .. }) => keys,
@@ -80,23 +78,17 @@ impl Class {
 
     /// The place in the rule file that a path names.
     pub(crate) fn place(&self, path: &Path) -> Place {
-        Place {
-            file: self.file.clone(),
-            path: path.clone(),
-        }
+        Place::new(&self.file, path.clone())
     }
 }
 
-/// The plain texts of a class.
 #[derive(Debug, Clone)]
 pub struct ClassText {
     /// What the trade calls it.
     pub title: String,
-    /// Where to look for it.
     pub whereabouts: String,
     /// Why a body lift disturbs it.
     pub why: String,
-    /// What happens when it is missed.
     pub if_missed: String,
     /// Why it is left alone when nothing it joins moves apart.
     pub left_alone: String,
@@ -105,9 +97,7 @@ pub struct ClassText {
 /// A number that a workshop may change.
 #[derive(Debug, Clone, Serialize)]
 pub struct Setting {
-    /// What it is.
     pub label: String,
-    /// Its value.
     pub value: Quantity,
     /// Where it comes from.
     pub source: written::Source,
@@ -215,12 +205,10 @@ impl Answer {
     }
 }
 
-/// One check.
 #[derive(Debug)]
 pub struct Check {
     /// The name under which its results are read.
     pub id: String,
-    /// Its calculation.
     pub calc: Option<&'static Calculation>,
     /// It is made only when this holds.
     pub applies: Option<Expr>,
@@ -240,12 +228,10 @@ pub struct Check {
     pub path: Path,
 }
 
-/// One branch of a check.
 #[derive(Debug)]
 pub struct Branch {
     /// When it applies; always, for the last.
     pub when: Option<Expr>,
-    /// The verdict.
     pub verdict: Verdict,
     /// The reason, a template.
     pub because: String,
@@ -255,13 +241,11 @@ pub struct Branch {
     pub failed_before: bool,
     /// Who must do it.
     pub trade: Option<String>,
-    /// The work.
     pub task: Option<written::Task>,
     /// More work, each in a stage of its own.
     pub also: Vec<(String, Stage, written::Task)>,
     /// The steps at which it leaves states.
     pub leaves: BTreeMap<String, String>,
-    /// How it is checked.
     pub check: Option<written::Task>,
     /// Where it stands in the rule file.
     pub path: Path,
@@ -337,9 +321,7 @@ impl Per {
 /// One whole-vehicle task.
 #[derive(Debug)]
 pub struct ProcedureTask {
-    /// Its id.
     pub id: String,
-    /// Its stage.
     pub stage: Stage,
     /// How often it is done.
     pub per: Per,
@@ -353,7 +335,6 @@ pub struct ProcedureTask {
     pub opens: bool,
     /// The stage, and of the check the moment, from which it may be done before its own.
     pub earliest: Option<(Stage, Option<Moment>)>,
-    /// The task.
     pub task: written::Task,
     /// The rule file as shown to the user, and where it stands there.
     pub place: Place,
@@ -385,7 +366,6 @@ pub struct Wait {
     pub hours: f64,
     /// Whether the job says how long the coat on the mounts' seats dries, and this is that wait.
     pub of_coat: bool,
-    /// Why.
     pub because: String,
 }
 
@@ -410,7 +390,6 @@ const OTHER_SIDE: &str = " of the other side";
 pub(crate) struct StateRun<'a> {
     /// The state's name.
     pub(crate) state: &'a str,
-    /// Its course.
     pub(crate) course: &'a Course,
     /// Whether the state of the side is meant that the task is not done on.
     pub(crate) other_side: bool,
@@ -426,16 +405,16 @@ impl<'a> StateRun<'a> {
     ) -> Result<Self, Problem> {
         let plain = name.strip_suffix(OTHER_SIDE);
         let state = plain.unwrap_or(name);
-        let Some(course) = states.get(state) else {
+        let unknown =
+            |message: String, help| Problem::error(Code::UnknownState, message).help(help);
+        let course = states.get(state).ok_or_else(|| {
             let help = unknown_help(state, states.keys().map(String::as_str));
-            let message = format!("there is no state `{state}`");
-            return Err(Problem::error(Code::UnknownState, message).help(help));
-        };
-        let Some(run) = course.run(run) else {
+            unknown(format!("there is no state `{state}`"), help)
+        })?;
+        let run = course.run(run).ok_or_else(|| {
             let help = unknown_help(run, course.steps.iter().map(String::as_str));
-            let message = format!("the course of `{state}` has no step `{run}`");
-            return Err(Problem::error(Code::UnknownState, message).help(help));
-        };
+            unknown(format!("the course of `{state}` has no step `{run}`"), help)
+        })?;
         Ok(Self {
             state,
             course,
@@ -450,32 +429,24 @@ impl<'a> StateRun<'a> {
 pub struct Region {
     /// The rule file as shown to the user.
     pub file: String,
-    /// What it is called.
     pub title: String,
     /// Who confirms what holds there.
     pub authority: String,
     /// A remark printed beside the limits.
     pub note: Option<String>,
-    /// Its limits.
     pub limits: Vec<Limit>,
 }
 
-/// One limit.
 #[derive(Debug)]
 pub struct Limit {
-    /// Its name.
     pub id: String,
-    /// What it limits.
     pub title: String,
     /// The document, with clause and year where they were read.
     pub source: written::LimitSource,
     /// It holds only when this does.
     pub applies: Option<Expr>,
-    /// What is compared.
     pub value: Expr,
-    /// Its unit.
     pub unit: Unit,
-    /// The most that is allowed.
     pub most: Expr,
     /// What follows when it is passed.
     pub over: Verdict,
@@ -520,7 +491,6 @@ impl Address {
 pub(crate) struct Reads {
     /// The checks whose results it reads, by their places in the class, in order.
     pub(crate) above: BTreeSet<usize>,
-    /// Every value.
     pub(crate) values: BTreeSet<Address>,
     /// What has to be given for the names of its own expressions, results of checks aside.
     pub(crate) needs: BTreeSet<(Slot, Need)>,

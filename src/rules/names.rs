@@ -5,8 +5,7 @@
 
 use super::expression::{Meaning, Scope, Slot, Term};
 use super::model::{Answer, Check, Measurement, Slots};
-use crate::calc;
-use crate::text;
+use crate::{calc, text};
 
 impl Scope {
     /// Adds a number under the name of that number.

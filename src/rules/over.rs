@@ -21,9 +21,7 @@ use crate::source::Source;
 pub struct LaidOver {
     /// Who decided it.
     pub by: Option<String>,
-    /// What it is.
     pub label: String,
-    /// On which day.
     pub on: Option<String>,
     /// The setting: `name`, or `class.name`.
     pub setting: String,
@@ -31,7 +29,6 @@ pub struct LaidOver {
     pub value: Quantity,
     /// What held before.
     pub was: Quantity,
-    /// Why.
     pub why: Option<String>,
 }
 
@@ -125,8 +122,7 @@ fn lay(
         }
         Ok(value) => value,
         Err(error) => {
-            let problem = Problem::error(error.code(), error.to_string());
-            report.push(problem.at(place.clone()).help(error.help()));
+            report.push(error.problem().at(place.clone()));
             return None;
         }
     };
@@ -182,10 +178,8 @@ fn known(
         let ids = files.ids("connections").into_iter();
         let ids: Vec<String> = ids.chain(files.ids("consequences")).collect();
         for (_, place) in named.values() {
-            let problem = Problem::error(
-                Code::UnknownClass,
-                format!("there is no class `{class}` to have a setting"),
-            );
+            let message = format!("there is no class `{class}` to have a setting");
+            let problem = Problem::error(Code::UnknownClass, message);
             let help = unknown_help(class, ids.iter().map(String::as_str));
             report.push(problem.at(place.clone()).help(help));
         }

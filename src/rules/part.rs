@@ -3,37 +3,37 @@
 //! Tables and look-ups; what a task needs of them is left to `plan`, the list for the bench to `parts`.
 
 use serde::Serialize;
-use strum::{EnumString, IntoStaticStr, VariantNames};
+use strum::{EnumMessage, EnumString, IntoStaticStr, VariantNames};
 
-/// What a part is, in the order in which it is laid out on the bench.
+/// What a part is, in the order in which it is laid out on the bench; each with the heading of its lines there.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-#[derive(EnumString, IntoStaticStr, Serialize, VariantNames)]
+#[derive(EnumMessage, EnumString, IntoStaticStr, Serialize, VariantNames)]
 #[serde(into = "&'static str")]
 #[strum(serialize_all = "lowercase")]
 pub enum PartKind {
-    /// A block or packer.
+    #[strum(message = "Blocks and packers")]
     Spacer,
-    /// A bolt or screw.
+    #[strum(message = "Bolts")]
     Bolt,
-    /// A nut.
+    #[strum(message = "Nuts")]
     Nut,
-    /// A washer.
+    #[strum(message = "Washers")]
     Washer,
-    /// A hose or rubber duct.
+    #[strum(message = "Hose")]
     Hose,
-    /// A rigid tube or joiner.
+    #[strum(message = "Tube and joiners")]
     Tube,
-    /// A cable, strap or lead.
+    #[strum(message = "Cables, straps and leads")]
     Cable,
-    /// A bracket or plate.
+    #[strum(message = "Brackets and plates")]
     Bracket,
-    /// A clamp or clip that holds a hose or pipe.
+    #[strum(message = "Clamps and clips")]
     Clamp,
-    /// A fluid that stays in the vehicle.
+    #[strum(message = "Fluids")]
     Fluid,
-    /// What is used up.
+    #[strum(message = "Consumables")]
     Consumable,
-    /// Anything else.
+    #[strum(message = "Other parts")]
     Other,
 }
 
@@ -45,20 +45,7 @@ impl PartKind {
 
     /// The heading of its lines on the bench list.
     pub(crate) fn heading(self) -> &'static str {
-        match self {
-            Self::Spacer => "Blocks and packers",
-            Self::Bolt => "Bolts",
-            Self::Nut => "Nuts",
-            Self::Washer => "Washers",
-            Self::Hose => "Hose",
-            Self::Tube => "Tube and joiners",
-            Self::Cable => "Cables, straps and leads",
-            Self::Bracket => "Brackets and plates",
-            Self::Clamp => "Clamps and clips",
-            Self::Fluid => "Fluids",
-            Self::Consumable => "Consumables",
-            Self::Other => "Other parts",
-        }
+        self.get_message().unwrap_or_default()
     }
 }
 

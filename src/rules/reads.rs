@@ -28,7 +28,6 @@ impl Class {
         all.get(place.unwrap_or(keys.len())).unwrap_or(&NOTHING)
     }
 
-    /// What the condition of the release reads.
     pub(crate) fn release_reads(&self, when: &Expr) -> &Reads {
         let release = self.release.as_ref();
         release.map_or(&NOTHING, |release| {
@@ -87,7 +86,6 @@ impl Class {
         keys.map(address).collect()
     }
 
-    /// The measurement at an address.
     pub(crate) fn measurement(&self, address: &Address) -> Option<&Measurement> {
         match address {
             Address::One(name) => self.measurements.get(name),

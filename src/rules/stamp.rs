@@ -8,12 +8,10 @@ use serde::Serialize;
 use super::{LaidOver, Rules};
 use crate::VERSION;
 
-/// What made something.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub(crate) struct MadeBy {
     /// The program's name.
     pub program: &'static str,
-    /// Its version.
     pub version: &'static str,
     /// SHA-256 over all rule files in effect.
     pub rules: String,

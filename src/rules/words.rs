@@ -73,7 +73,6 @@ pub enum Stage {
     /// Closing what was taken off to reach them.
     #[strum(serialize = "close up")]
     CloseUp,
-    /// Checking.
     Check,
     /// Handing the vehicle over.
     #[strum(serialize = "hand over")]
@@ -93,15 +92,12 @@ impl Stage {
 #[serde(into = "&'static str")]
 #[strum(serialize_all = "lowercase")]
 pub enum Spot {
-    /// In the cab.
     Inside,
     /// Under the bonnet.
     #[strum(serialize = "engine bay")]
     EngineBay,
-    /// Beside the vehicle.
     #[default]
     Beside,
-    /// Under the vehicle.
     Under,
 }
 
@@ -134,7 +130,6 @@ pub enum Moment {
     Open,
     /// Closed up, nothing filled or connected.
     Still,
-    /// Filled and bled.
     #[strum(serialize = "filled and bled")]
     Filled,
     /// The battery is on.
@@ -142,13 +137,10 @@ pub enum Moment {
     /// The wheels carry the vehicle.
     #[strum(serialize = "wheels down")]
     WheelsDown,
-    /// The engine idles.
     Idling,
-    /// The engine is hot.
     Hot,
     /// In the yard, at walking pace.
     Yard,
-    /// On the road.
     Road,
     /// After the road, cold.
     #[strum(serialize = "after the road, cold")]
@@ -208,15 +200,12 @@ impl Verdict {
 #[derive(EnumString, IntoStaticStr, VariantNames)]
 #[strum(serialize_all = "lowercase")]
 pub enum Of {
-    /// The vehicle.
     Vehicle,
     /// Each raised body.
     Group,
     /// Each side of each raised body.
     Side,
-    /// Each mount.
     Mount,
-    /// Each connection.
     Link,
 }
 

@@ -32,7 +32,6 @@ pub(super) struct Built {
     pub(super) whole: bool,
 }
 
-/// Reads a text.
 pub(super) fn build(text: &str) -> Built {
     if let Some(flaw) = Flaw::forbidden_character(text) {
         return Built {

@@ -15,7 +15,6 @@ use super::scalar::{Meaning, meaning};
 use super::stored::Stored;
 use crate::report::{in_message, numbered};
 
-/// A value to read.
 pub(super) struct Value<'de> {
     pub(super) id: Id,
     /// A tag that is left after `!!str`; none of these has a meaning.
@@ -25,7 +24,6 @@ pub(super) struct Value<'de> {
     missing: &'de [&'static str],
 }
 
-/// What a value is.
 pub(super) enum What<'de> {
     Word(Word<'de>),
     List(Below<'de>),

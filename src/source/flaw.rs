@@ -104,7 +104,6 @@ impl Flaw {
         Some(Self::new(Code::BadYaml, Span { start, end }, message, help))
     }
 
-    /// A mistake in the syntax.
     pub(super) fn syntax(text: &str, chars: &Chars, error: &ScanError) -> Self {
         let info = error.info();
         let span = chars.span(*error.marker(), *error.marker());

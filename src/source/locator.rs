@@ -61,7 +61,6 @@ pub(super) struct Scalar {
     pub(super) plain: bool,
 }
 
-/// What a node is.
 #[derive(Debug, Clone)]
 pub(super) enum Kind {
     Scalar(Scalar),
@@ -190,7 +189,6 @@ impl Locator {
         new
     }
 
-    /// The path of a node.
     pub(super) fn path(&self, id: Id) -> Path {
         let mut steps = Vec::new();
         let mut at = id;

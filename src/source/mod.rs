@@ -27,7 +27,6 @@ pub(crate) mod table;
 #[cfg(test)]
 mod tests;
 mod text;
-mod values;
 mod wording;
 
 pub use locator::Locator;

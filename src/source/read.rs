@@ -11,10 +11,9 @@ use serde::de::DeserializeOwned;
 use serde_json::Value;
 
 use super::build::{Built, build};
-use super::de;
-use super::locator::{Id, Kind, Locator, ROOT};
+use super::locator::{Id, Key, Kind, Locator, ROOT, Scalar, Span};
 use super::mistake::{Mistake, What};
-use super::{Source, scalar, text, wording};
+use super::{Source, de, scalar, text, wording};
 use crate::report::{Code, Path, PathStep, Place, Problem, Report};
 
 /// Problems of one file after which reading stops.
@@ -120,9 +119,39 @@ pub(crate) fn read_values<T: DeserializeOwned>(
     file: &str,
     report: &mut Report,
 ) -> Option<T> {
-    let locator = super::values::locator(values);
+    let mut locator = Locator::default();
+    add(&mut locator, values, (ROOT, 0), None);
     let read = Attempts::new(locator, file, report).run();
     read.map(|read| read.value)
+}
+
+/// Adds values that stand in no text of their own, without bytes. How deep they are nested was looked at when they were read from their texts.
+fn add(locator: &mut Locator, value: &Value, place: (Id, u32), key: Option<&String>) {
+    let key = key.map(|key| Key {
+        scalar: Scalar::new(key.clone(), true),
+        span: Span::default(),
+    });
+    let kind = match value {
+        Value::Array(_) => Kind::List,
+        Value::Object(_) => Kind::Map,
+        Value::String(text) => Kind::Scalar(Scalar::new(text.clone(), false)),
+        one => Kind::Scalar(Scalar::new(one.to_string(), true)),
+    };
+    let id = locator.add(kind, place, key);
+    match value {
+        Value::Array(items) => {
+            for (slot, item) in (0..).zip(items) {
+                add(locator, item, (id, slot), None);
+            }
+        }
+        Value::Object(fields) => {
+            for (slot, (key, field)) in (0..).zip(fields) {
+                add(locator, field, (id, slot), Some(key));
+            }
+        }
+        _ => {}
+    }
+    locator.close(id);
 }
 
 /// Only comments, or a document with nothing in it.

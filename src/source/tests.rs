@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use serde::Deserialize;
 
 use super::*;
-use crate::report::{Code, Look, Path, Place, Problem, Report, Texts, render};
+use crate::report::{Code, Look, Path, Place, Problem, Report, render};
 
 #[derive(Debug, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -350,22 +350,6 @@ fn a_second_document_is_refused_and_the_first_is_read() {
 }
 
 #[test]
-fn deep_nesting_is_refused_at_once() {
-    let flow = "[".repeat(10_000);
-    let closed = format!("{flow}{}", "]".repeat(10_000));
-    let maps = "{a: ".repeat(10_000);
-    let block = "- ".repeat(10_000);
-    let lines: Vec<String> = (0..10_000).map(|depth| " ".repeat(depth) + "a:").collect();
-    let keys = lines.join(
-        "
-",
-    );
-    for text in [flow, closed, maps, block, keys] {
-        assert_eq!(outcome(&text).codes(), [Code::TooDeep], "{}", &text[..8]);
-    }
-}
-
-#[test]
 fn the_limit_of_nesting_is_64() {
     let nested = |depth: usize| format!("{}{}", "[".repeat(depth), "]".repeat(depth));
     let codes = |text: &str| outcome(text).codes();
@@ -448,18 +432,6 @@ fn a_very_long_line_is_shortened_round_the_caret() {
 }
 
 #[test]
-fn reading_stops_after_a_hundred_problems() {
-    let items = "- {id: [], class: x}\n".repeat(500);
-    let found = outcome(&format!("vehicle: v\nrise: 1\nlinks:\n{items}"));
-    assert_eq!(found.report.problems.len(), 101);
-    assert_eq!(found.codes().last(), Some(&Code::TooManyProblems));
-    let rendered = found.rendered();
-    let last = rendered.trim_end().rsplit("\n\n").next().unwrap();
-    assert!(last.starts_with("note[too-many-problems]: "), "{last}");
-    assert!(found.read.is_none());
-}
-
-#[test]
 fn a_place_that_is_not_in_the_text_is_still_named() {
     let mut found = outcome("vehicle: v\nrise: 1\n");
     let none = Place::new("job.yaml", Path::root().key("links").index(3));
@@ -505,13 +477,6 @@ fn a_path_points_at_the_value_or_at_its_key() {
     assert_eq!(at(Path::root().key("e")), "one\n  two\n");
     assert_eq!(at(Path::root().key("f")), "f");
     assert_eq!(locator.range(&item.key("z")), None);
-}
-
-#[test]
-fn an_unknown_file_has_no_text() {
-    let sources = Sources::default();
-    assert_eq!(sources.range(&Place::file("x")), None);
-    assert_eq!(sources.text("x"), None);
 }
 
 /// YAML 1.2.2, 6.8.2: a tag may hold any character, written as its number.

@@ -38,11 +38,8 @@ pub(super) fn mistake(mistake: &Mistake, id: Id, locator: &Locator, file: &str) 
         What::WrongLength { found, expected } => {
             let expected = in_plain_words(expected);
             let found = numbered(*found, "item");
-            Problem::error(
-                Code::WrongType,
-                format!("{} has {found}, expected {expected}", named(&path)),
-            )
-            .label(format!("expected {expected}"))
+            let message = format!("{} has {found}, expected {expected}", named(&path));
+            Problem::error(Code::WrongType, message).label(format!("expected {expected}"))
         }
         What::Custom(message) => custom(message),
     };
@@ -70,12 +67,10 @@ fn named(path: &Path) -> String {
 fn unknown_field(given: &str, known: &[&'static str], path: &Path) -> Problem {
     let of = named(&path.parent().unwrap_or_else(Path::root));
     let given = in_message(given);
-    Problem::error(
-        Code::UnknownField,
-        format!("`{given}` is not a field of {of}"),
-    )
-    .label("not known here")
-    .help(unknown_help(&given, known.iter().copied()))
+    let message = format!("`{given}` is not a field of {of}");
+    Problem::error(Code::UnknownField, message)
+        .label("not known here")
+        .help(unknown_help(&given, known.iter().copied()))
 }
 
 fn missing_field(field: &str, fields: &[&'static str], path: &Path) -> Problem {
@@ -88,22 +83,18 @@ fn missing_field(field: &str, fields: &[&'static str], path: &Path) -> Problem {
         1..=LISTED => format!("; other fields here: {}", others.join(", ")),
         _ => String::new(),
     };
-    Problem::error(
-        Code::MissingField,
-        format!("{} has no field `{field}`", named(path)),
-    )
-    .label(format!("`{field}` is missing"))
-    .help(format!("add `{field}`{list}"))
+    let message = format!("{} has no field `{field}`", named(path));
+    Problem::error(Code::MissingField, message)
+        .label(format!("`{field}` is missing"))
+        .help(format!("add `{field}`{list}"))
 }
 
 /// A value that is not what its field takes.
 fn unfit(code: Code, expected: &str, path: &Path, node: Option<&Node>) -> Problem {
     let expected = in_plain_words(expected);
     let found = node.map_or_else(|| "has no value".to_owned(), found);
-    let mut problem = Problem::error(
-        code,
-        format!("{} {found}, expected {expected}", named(path)),
-    );
+    let message = format!("{} {found}, expected {expected}", named(path));
+    let mut problem = Problem::error(code, message);
     problem.help = node.and_then(|node| way_out(node, &expected));
     problem.label(format!("expected {expected}"))
 }

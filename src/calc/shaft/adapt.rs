@@ -162,16 +162,14 @@ const Q_AFTER: &str = "[cos²(epsilon)·(cos²(upper_angle) + cos²(lower_angle)
 
 fn formulas(given: &Shaft, poses: [&Pose; 2]) -> Vec<Formula> {
     let mut lines = vec![
-        Formula::of(
+        Formula::said(
             "length_before",
             "distance from the upper to the lower joint centre",
-        )
-        .in_words(),
-        Formula::of(
+        ),
+        Formula::said(
             "length_after",
             "the same with the upper joint centre higher by rise",
-        )
-        .in_words(),
+        ),
         Formula::of("growth", "length_after − length_before"),
         Formula::of("overlap_left", "overlap − growth"),
     ];
@@ -179,29 +177,24 @@ fn formulas(given: &Shaft, poses: [&Pose; 2]) -> Vec<Formula> {
         lines.push(Formula::of("bottoms", "−growth > room"));
     }
     lines.extend([
-        Formula::of(
+        Formula::said(
             "upper_angle_before",
             "angle between the column's axis and the shaft",
-        )
-        .in_words(),
-        Formula::of("upper_angle", "the same after the lift").in_words(),
-        Formula::of(
+        ),
+        Formula::said("upper_angle", "the same after the lift"),
+        Formula::said(
             "lower_angle_before",
             "angle between the shaft and the axis of the box",
-        )
-        .in_words(),
-        Formula::of("lower_angle", "the same after the lift").in_words(),
+        ),
+        Formula::said("lower_angle", "the same after the lift"),
     ]);
     if let Some(phase) = given.phase {
         lines.extend(speed_formulas(poses, phase));
     }
-    lines.push(
-        Formula::of(
-            "rise_limit",
-            "first rise at which the overlap, the room or a joint angle is out of bounds",
-        )
-        .in_words(),
-    );
+    lines.push(Formula::said(
+        "rise_limit",
+        "first rise at which the overlap, the room or a joint angle is out of bounds",
+    ));
     lines
 }
 

@@ -2,8 +2,7 @@
 //! Takes the shaft as it stands; how it stands at any one rise is left to the parent module.
 
 use super::super::limit::rise_limit;
-use super::vector::unit;
-use super::{Pose, Shaft, Vector, line};
+use super::{Pose, Shaft, Vector, line, unit};
 
 /// The first rise at which the overlap, the room or a joint angle goes out of bounds.
 pub(super) fn first_limit(given: &Shaft, before: &Pose) -> Option<f64> {

@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 
 use super::counts;
 use crate::calc::Range;
-use crate::job::written::{HeldBy, Link, Measured, OneOrMore};
+use crate::job::written::{HeldBy, Link, Measured};
 use crate::job::{Measurements, Point};
 use crate::quantity::{Quantity, Unit, Written, yes_no};
 use crate::report::{Code, Path, or_list, unknown_help};
@@ -35,13 +35,7 @@ impl Fields<'_> {
         range: Range,
         path: &Path,
     ) -> Option<Quantity> {
-        let quantity = match Quantity::parse(written.as_str(), unit) {
-            Ok(quantity) => quantity,
-            Err(error) => {
-                self.error(error.code(), path, error.to_string(), error.help());
-                return None;
-            }
-        };
+        let quantity = self.parsed(written.as_str(), unit, || path.clone())?;
         if range.allows(quantity.least()) && range.allows(quantity.most()) {
             return Some(quantity);
         }
@@ -49,12 +43,9 @@ impl Fields<'_> {
             Unit::One => String::new(),
             _ => format!(" {}", unit.code()),
         };
-        self.error(
-            Code::OutOfRange,
-            path,
-            format!("`{written}` is out of range"),
-            format!("allowed here: {}{unit}", range.phrase()),
-        );
+        let message = format!("`{written}` is out of range");
+        let help = format!("allowed here: {}{unit}", range.phrase());
+        self.error(Code::OutOfRange, path, message, help);
         None
     }
 
@@ -100,23 +91,14 @@ impl Fields<'_> {
         found
     }
 
-    /// Several words, each among the words allowed.
-    pub(super) fn words(&mut self, given: &OneOrMore, allowed: &[&str], path: &Path) -> Vec<usize> {
-        let words = given.0.iter().enumerate();
-        let found = words.filter_map(|(index, word)| self.word(word, allowed, &path.index(index)));
-        found.collect()
-    }
-
     /// Whether a text can be an id: it stands in file names, task ids and expressions.
     pub(super) fn id(&mut self, id: &str, path: &Path) {
         if !is_id(id) {
             let shown: String = id.chars().take(LONGEST_ID).collect();
-            self.error(
-                Code::BadId,
-                path,
-                format!("`{shown}` cannot be an id"),
-                "use up to 64 letters, digits, `-` and `_`, beginning with a letter or digit",
-            );
+            let message = format!("`{shown}` cannot be an id");
+            let help =
+                "use up to 64 letters, digits, `-` and `_`, beginning with a letter or digit";
+            self.error(Code::BadId, path, message, help);
         }
     }
 
@@ -179,11 +161,8 @@ impl Fields<'_> {
 
     /// Reports that there are more than the limit.
     pub(super) fn too_many(&mut self, count: usize, most: usize, what: &str, path: &Path) {
-        self.error(
-            Code::TooMany,
-            path,
-            format!("{count} {what} are more than this program takes: at most {most}"),
-            "look whether something was repeated by mistake, and give each vehicle a job file of its own",
-        );
+        let message = format!("{count} {what} are more than this program takes: at most {most}");
+        let help = "look whether something was repeated by mistake, and give each vehicle a job file of its own";
+        self.error(Code::TooMany, path, message, help);
     }
 }

@@ -40,7 +40,6 @@ pub(super) fn zone(name: Option<&str>, fields: &mut Fields<'_>) -> Option<String
     None
 }
 
-/// How many there are of each thing.
 pub(super) fn things(
     written: &BTreeMap<String, Written>,
     fields: &mut Fields<'_>,
@@ -58,12 +57,8 @@ pub(super) fn things(
         if let Some(count) = fields.quantity(count, Unit::One, range, &path) {
             if count.value.fract() > 0.0 {
                 let message = format!("`{}` is not a whole number", count.value);
-                fields.error(
-                    Code::BadValue,
-                    &path,
-                    message,
-                    "write how many there are, such as `1`",
-                );
+                let help = "write how many there are, such as `1`";
+                fields.error(Code::BadValue, &path, message, help);
             }
             // Within the range, so nothing is cut off.
             #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
@@ -73,7 +68,6 @@ pub(super) fn things(
     things
 }
 
-/// When a person is there.
 pub(super) fn check(
     person: &written::Person,
     roles: &BTreeSet<Role>,
@@ -174,12 +168,8 @@ fn away(
     };
     if start.is_none() {
         let message = "a date says nothing without the day on which the work starts";
-        fields.error(
-            Code::MissingField,
-            path,
-            message,
-            "add `start:` with a date to the job",
-        );
+        let help = "add `start:` with a date to the job";
+        fields.error(Code::MissingField, path, message, help);
     }
     let mut away = Vec::new();
     for (number, text) in given.0.iter().enumerate() {

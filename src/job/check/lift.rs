@@ -5,8 +5,7 @@ use std::collections::BTreeSet;
 use super::counts;
 use super::fields::Fields;
 use crate::calc::Range;
-use crate::job::written;
-use crate::job::{Block, CHASSIS, Lift, Raise, Side};
+use crate::job::{Block, CHASSIS, Lift, Raise, Side, written};
 use crate::quantity::{Quantity, Unit, Written};
 use crate::report::{Code, Path};
 use crate::source::Read;
@@ -69,12 +68,9 @@ fn raise(read: &Read<written::Job>, fields: &mut Fields<'_>) -> Vec<Raise> {
     let list = Path::root().key("lift").key("raise");
     let entries = &read.value.lift.raise;
     if entries.is_empty() && !read.is_broken(&list) {
-        fields.error(
-            Code::MissingField,
-            &list,
-            "no body is raised",
-            "name at least one body, such as `- group: cab`",
-        );
+        let message = "no body is raised";
+        let help = "name at least one body, such as `- group: cab`";
+        fields.error(Code::MissingField, &list, message, help);
     }
     let entries = fields.up_to(entries, counts::RAISED, "raised bodies", &list);
     let mut seen = BTreeSet::new();
@@ -139,12 +135,10 @@ fn block(block: &written::Block, at: &Path, fields: &mut Fields<'_>) -> Block {
     if let (Some(outer), Some(inner)) = (outer, inner)
         && inner >= outer
     {
-        fields.error(
-            Code::OutOfRange,
-            &at.key("inner"),
-            format!("the block's hole ({inner} mm) is not smaller than the block ({outer} mm)"),
-            "inner is the diameter of the hole, outer that of the block",
-        );
+        let message =
+            format!("the block's hole ({inner} mm) is not smaller than the block ({outer} mm)");
+        let help = "inner is the diameter of the hole, outer that of the block";
+        fields.error(Code::OutOfRange, &at.key("inner"), message, help);
     }
     if let Some(material) = &block.material {
         fields.word(

@@ -109,15 +109,12 @@ fn by_span(
             continue;
         }
         let order: Vec<&str> = fixings.iter().map(|fixing| fixing.part.as_str()).collect();
-        fields.error(
-            Code::UnknownSpan,
-            &at,
-            format!(
-                "link `{}` has no span from `{}` to `{}`",
-                link.id, span.from, span.to
-            ),
-            format!("its fixings in order are: {}", order.join(" → ")),
+        let message = format!(
+            "link `{}` has no span from `{}` to `{}`",
+            link.id, span.from, span.to
         );
+        let help = format!("its fixings in order are: {}", order.join(" → "));
+        fields.error(Code::UnknownSpan, &at, message, help);
     }
     found
 }

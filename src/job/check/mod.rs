@@ -66,7 +66,6 @@ pub(super) fn check(read: &Read<written::Job>, file: &str, demo: bool, report: &
     }
 }
 
-/// The bodies that are raised.
 fn bodies(job: &written::Job) -> BTreeSet<&str> {
     let raise = job.lift.raise.iter();
     raise.map(|raise| raise.group.as_str()).sorted_set()

@@ -5,8 +5,7 @@ use std::collections::BTreeMap;
 use super::fields::Fields;
 use super::seen::Seen;
 use super::{bodies, counts, entry, lift, mount_places};
-use crate::job::written;
-use crate::job::{Measurements, Mount, Point};
+use crate::job::{Measurements, Mount, Point, written};
 use crate::report::{Code, Path, unknown_help};
 use crate::source::Read;
 
@@ -76,12 +75,9 @@ fn known_group(read: &Read<written::Job>, group: &str, path: &Path, fields: &mut
     if none || raise.iter().any(|raise| raise.group == group) {
         return;
     }
-    fields.error(
-        Code::UnknownGroup,
-        &path.key("group"),
-        format!("this mount carries `{group}`, and no body of that name is raised"),
-        unknown_help(group, raise.iter().map(|raise| raise.group.as_str())),
-    );
+    let message = format!("this mount carries `{group}`, and no body of that name is raised");
+    let help = unknown_help(group, raise.iter().map(|raise| raise.group.as_str()));
+    fields.error(Code::UnknownGroup, &path.key("group"), message, help);
 }
 
 /// A body needs three mounts that span a plane, some on each side, or it can be neither tipped nor levelled.
@@ -99,14 +95,17 @@ fn every_body_stands(
         if places.len() >= 3 && off_line(&places) > OFF_LINE && has_two_sides(&places) {
             continue;
         }
+        let message = format!(
+            "`{group}` has {} that span no plane with a left and a right side",
+            crate::report::numbered(places.len(), "mount")
+        );
+        let help =
+            "list every mount of a raised body with its place: three or more, left and right";
         fields.error(
             Code::TooFewMounts,
             &Path::root().key("mounts"),
-            format!(
-                "`{group}` has {} that span no plane with a left and a right side",
-                crate::report::numbered(places.len(), "mount")
-            ),
-            "list every mount of a raised body with its place: three or more, left and right",
+            message,
+            help,
         );
     }
 }

@@ -5,8 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::fields::Fields;
 use super::{bodies, counts};
 use crate::calc::Range;
-use crate::job::written;
-use crate::job::{CHASSIS, Part, PartId};
+use crate::job::{CHASSIS, Part, PartId, written};
 use crate::quantity::Unit;
 use crate::report::{Code, Path, PathStep, unknown_help};
 use crate::sorted::Sorted as _;
@@ -44,12 +43,9 @@ pub(super) fn resolve(
     fields: &mut Fields<'_>,
 ) {
     if !known.contains(part) {
-        fields.error(
-            Code::UnknownPart,
-            path,
-            format!("{who} is fixed to `{part}`, but no part has that id"),
-            unknown_help(part, known.iter().map(String::as_str)),
-        );
+        let message = format!("{who} is fixed to `{part}`, but no part has that id");
+        let help = unknown_help(part, known.iter().map(String::as_str));
+        fields.error(Code::UnknownPart, path, message, help);
     }
 }
 
@@ -71,12 +67,10 @@ pub(super) fn check(
         fields.id(id, &path.at_key());
         let fixed_to = fixed_to(id, part, known, &path, fields);
         if roots.contains(id.as_str()) && !fixed_to.is_empty() {
-            fields.error(
-                Code::RootIsFixed,
-                &path.key("fixed_to"),
-                format!("`{id}` is the chassis or a raised body, so only its mounts join it"),
-                "leave `fixed_to` out; the mounts are the cut",
-            );
+            let message =
+                format!("`{id}` is the chassis or a raised body, so only its mounts join it");
+            let help = "leave `fixed_to` out; the mounts are the cut";
+            fields.error(Code::RootIsFixed, &path.key("fixed_to"), message, help);
         }
         let droop_at = path.key("droop");
         let droop = fields.number(

@@ -5,8 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::fields::Fields;
 use super::seen::Seen;
 use super::{counts, entry, hours};
-use crate::job::written;
-use crate::job::{Person, Role};
+use crate::job::{Person, Role, written};
 use crate::report::{Code, Path, Problem, quoted};
 use crate::sorted::Sorted as _;
 use crate::source::Read;
@@ -19,7 +18,6 @@ pub(super) fn check(
 ) -> BTreeMap<String, Person> {
     let mut people: BTreeMap<String, Person> = BTreeMap::new();
     let mut seen = Seen::new("person");
-    let words = Role::VARIANTS;
     let list = Path::root().key("people");
     let given = fields.up_to(&read.value.people, counts::PEOPLE, "people", &list);
     for (index, person) in given.iter().enumerate() {
@@ -28,10 +26,16 @@ pub(super) fn check(
         if is_new {
             alike(person, &path, (&people, fields));
         }
-        let roles = fields.words(&person.roles, words, &path.key("roles"));
-        let roles = roles
-            .into_iter()
-            .filter_map(|found| words.get(found)?.parse().ok());
+        let at = path.key("roles");
+        let roles = person
+            .roles
+            .0
+            .iter()
+            .enumerate()
+            .filter_map(|(index, role)| {
+                fields.word(role, Role::VARIANTS, &at.index(index))?;
+                role.parse().ok()
+            });
         let roles: BTreeSet<Role> = roles.sorted_set();
         let checked = Person {
             name: person.name.clone(),

@@ -5,8 +5,7 @@ use std::collections::BTreeMap;
 use super::fields::Fields;
 use crate::calc::Range;
 use crate::calc::tyre::diameter;
-use crate::job::Vehicle;
-use crate::job::written;
+use crate::job::{Vehicle, written};
 use crate::quantity::{Quantity, Unit, Written};
 use crate::report::{Code, Path};
 
@@ -38,71 +37,67 @@ pub(super) fn check(vehicle: &written::Vehicle, fields: &mut Fields<'_>) -> Vehi
 fn construction(given: &str, at: &Path, fields: &mut Fields<'_>) {
     let path = at.key("construction");
     if given == "unitary" {
-        fields.error(
-            Code::UnitaryBody,
-            &path,
-            "the body of this vehicle is its chassis, so there is nothing to put a spacer between",
-            "a body lift needs a body on mounts over a ladder frame; this vehicle cannot have one",
-        );
+        let message =
+            "the body of this vehicle is its chassis, so there is nothing to put a spacer between";
+        let help =
+            "a body lift needs a body on mounts over a ladder frame; this vehicle cannot have one";
+        fields.error(Code::UnitaryBody, &path, message, help);
     } else {
         fields.word(given, &["ladder frame", "unitary"], &path);
     }
 }
 
-/// A number of the vehicle: its name, what was typed, its unit and range.
-type VehicleNumber<'a> = (&'static str, Option<&'a Written>, Unit, Range);
-
-fn rows(vehicle: &written::Vehicle) -> [VehicleNumber<'_>; 14] {
-    [
-        ("body_mass", vehicle.body_mass.as_ref(), Unit::Kg, MASS),
-        (
-            "body_mass_laden",
-            vehicle.body_mass_laden.as_ref(),
-            Unit::Kg,
-            MASS,
-        ),
-        ("total_mass", vehicle.total_mass.as_ref(), Unit::Kg, MASS),
-        ("gross_mass", vehicle.gross_mass.as_ref(), Unit::Kg, MASS),
-        ("track", vehicle.track.as_ref(), Unit::Mm, SIZE),
-        ("cg_height", vehicle.cg_height.as_ref(), Unit::Mm, SIZE),
-        height("floor_over_frame", vehicle.floor_over_frame.as_ref()),
-        height("frame_height", vehicle.frame_height.as_ref()),
-        height("body_height", vehicle.body_height.as_ref()),
-        height("floor_height", vehicle.floor_height.as_ref()),
-        height("bumper_height", vehicle.bumper_height.as_ref()),
-        height("front_bumper_height", vehicle.front_bumper_height.as_ref()),
-        height("front_frame_end", vehicle.front_frame_end.as_ref()),
-        height("rear_frame_end", vehicle.rear_frame_end.as_ref()),
-    ]
-}
-
-const fn height<'a>(name: &'static str, written: Option<&'a Written>) -> VehicleNumber<'a> {
-    (name, written, Unit::Mm, HEIGHT)
-}
+/// A number of the vehicle: its name and what was typed.
+type VehicleNumber<'a> = (&'static str, &'a Option<Written>);
 
 fn numbers(
     vehicle: &written::Vehicle,
     at: &Path,
     fields: &mut Fields<'_>,
 ) -> BTreeMap<&'static str, Quantity> {
-    let mut numbers = BTreeMap::new();
-    let mut read =
-        |(name, written, unit, range): VehicleNumber<'_>, path: Path, fields: &mut Fields<'_>| {
-            let quantity = written.and_then(|written| fields.quantity(written, unit, range, &path));
-            numbers.extend(quantity.map(|quantity| (name, quantity)));
-        };
-    for row in rows(vehicle) {
-        read(row, at.key(row.0), fields);
-    }
     let done = at.key("done");
-    let lifts = [
-        ("body_lift", &vehicle.done.body_lift, 150.0),
-        ("suspension_lift", &vehicle.done.suspension_lift, 300.0),
+    let masses = [
+        ("body_mass", &vehicle.body_mass),
+        ("body_mass_laden", &vehicle.body_mass_laden),
+        ("total_mass", &vehicle.total_mass),
+        ("gross_mass", &vehicle.gross_mass),
     ];
-    for (name, lift, most) in lifts {
-        let lift = (name, lift.as_ref(), Unit::Mm, Range::Within(0.0, most));
-        read(lift, done.key(name), fields);
-    }
+    let sizes = [("track", &vehicle.track), ("cg_height", &vehicle.cg_height)];
+    let heights = [
+        ("floor_over_frame", &vehicle.floor_over_frame),
+        ("frame_height", &vehicle.frame_height),
+        ("body_height", &vehicle.body_height),
+        ("floor_height", &vehicle.floor_height),
+        ("bumper_height", &vehicle.bumper_height),
+        ("front_bumper_height", &vehicle.front_bumper_height),
+        ("front_frame_end", &vehicle.front_frame_end),
+        ("rear_frame_end", &vehicle.rear_frame_end),
+    ];
+    let mut numbers = BTreeMap::new();
+    let mut read = |at: &Path, written: &[VehicleNumber<'_>], unit: Unit, range: Range| {
+        for (name, written) in written {
+            if let Some(written) = written
+                && let Some(quantity) = fields.quantity(written, unit, range, &at.key(*name))
+            {
+                numbers.insert(*name, quantity);
+            }
+        }
+    };
+    read(at, &masses, Unit::Kg, MASS);
+    read(at, &sizes, Unit::Mm, SIZE);
+    read(at, &heights, Unit::Mm, HEIGHT);
+    read(
+        &done,
+        &[("body_lift", &vehicle.done.body_lift)],
+        Unit::Mm,
+        Range::Within(0.0, 150.0),
+    );
+    read(
+        &done,
+        &[("suspension_lift", &vehicle.done.suspension_lift)],
+        Unit::Mm,
+        Range::Within(0.0, 300.0),
+    );
     let tyres = [
         ("tyre_before", &vehicle.done.tyre_before),
         ("tyre_after", &vehicle.done.tyre_after),
@@ -134,22 +129,18 @@ fn masses_agree(numbers: &BTreeMap<&str, Quantity>, at: &Path, fields: &mut Fiel
     if let (Some(body), Some(total)) = (mass("body_mass"), mass("total_mass"))
         && body >= total
     {
-        fields.error(
-            Code::OutOfRange,
-            &at.key("body_mass"),
-            format!("the raised body weighs {body} kg, and the whole vehicle only {total} kg"),
-            "body_mass is what goes up, total_mass the whole vehicle: the first is the smaller",
-        );
+        let message =
+            format!("the raised body weighs {body} kg, and the whole vehicle only {total} kg");
+        let help =
+            "body_mass is what goes up, total_mass the whole vehicle: the first is the smaller";
+        fields.error(Code::OutOfRange, &at.key("body_mass"), message, help);
     }
     if let (Some(body), Some(laden)) = (mass("body_mass"), mass("body_mass_laden"))
         && laden < body
     {
-        fields.error(
-            Code::OutOfRange,
-            &at.key("body_mass_laden"),
-            format!("the laden body weighs {laden} kg, and the empty one {body} kg"),
-            "body_mass_laden is body_mass with everyone and the load aboard",
-        );
+        let message = format!("the laden body weighs {laden} kg, and the empty one {body} kg");
+        let help = "body_mass_laden is body_mass with everyone and the load aboard";
+        fields.error(Code::OutOfRange, &at.key("body_mass_laden"), message, help);
     }
 }
 
@@ -174,25 +165,22 @@ fn flags(
             );
         }
     }
-    let answers: [(&'static str, &str, &Option<Written>); 7] = [
-        ("passenger_car", "passenger_car", &vehicle.passenger_car),
-        ("bumper_on_body", "bumper_on_body", &vehicle.bumper_on_body),
-        ("transfer_case", "transfer_case", &vehicle.transfer_case),
-        (
-            "restraints",
-            "restraint_systems",
-            &vehicle.restraint_systems,
-        ),
-        (
-            "steering_sensor",
-            "steering_sensor",
-            &vehicle.steering_sensor,
-        ),
-        ("hybrid", "hybrid", &vehicle.hybrid),
-        ("driver_aids", "driver_aids", &vehicle.driver_aids),
+    let answers = [
+        ("passenger_car", &vehicle.passenger_car),
+        ("bumper_on_body", &vehicle.bumper_on_body),
+        ("transfer_case", &vehicle.transfer_case),
+        ("restraint_systems", &vehicle.restraint_systems),
+        ("steering_sensor", &vehicle.steering_sensor),
+        ("hybrid", &vehicle.hybrid),
+        ("driver_aids", &vehicle.driver_aids),
     ];
-    for (fact, name, given) in answers {
+    for (name, given) in answers {
         if let Some(answer) = fields.flag(given.as_ref(), &at.key(name)) {
+            let fact = if name == "restraint_systems" {
+                "restraints"
+            } else {
+                name
+            };
             flags.insert(fact, answer);
         }
     }

@@ -76,24 +76,22 @@ const HURTS: [&str; 4] = ["body mounts", "steering", "brakes", "fuel and exhaust
 
 /// What had failed before the lift and hurts nobody is the customer's to order; whatever failed is told to the customer.
 fn failed_before(checks: &[Check], hurts: bool, fields: &mut Fields<'_>) {
+    let mut error = |path: &Path, message: &str, help: &str| {
+        fields.notes.error(Code::BadVerdicts, path, message, help);
+    };
     let branches = checks.iter().flat_map(|check| &check.branches);
     for branch in branches.filter(|branch| branch.failed_before) {
         if !hurts && !matches!(branch.verdict, Verdict::Leave | Verdict::Stop) {
-            let message = "what had failed before the lift and hurts nobody orders no work";
-            let help = "write `verdict: leave`, and tell the customer under `told`";
-            fields.notes.error(
-                Code::BadVerdicts,
+            error(
                 &branch.path.key("verdict"),
-                message,
-                help,
+                "what had failed before the lift and hurts nobody orders no work",
+                "write `verdict: leave`, and tell the customer under `told`",
             );
         }
         if branch.told.is_none() {
-            let message = "the customer is not told of what had failed before the lift";
-            fields.notes.error(
-                Code::BadVerdicts,
+            error(
                 &branch.path,
-                message,
+                "the customer is not told of what had failed before the lift",
                 "say it under `told`, in plain words",
             );
         }
@@ -109,8 +107,7 @@ fn one_check(written: written::Check, path: Path, fields: &mut Fields<'_>) -> Op
     for (input, expression) in written.with {
         let at = || path.key("with").key(input.as_str());
         if let Some(expression) = fields.expression(expression.as_str(), &at) {
-            let mut specs = calc.into_iter().flat_map(|calc| calc.inputs);
-            let own = specs.find(|spec| spec.name == input);
+            let own = calc.and_then(|calc| calc.input(&input));
             with.push((
                 own.map_or(input.into(), |spec| spec.name.into()),
                 expression,

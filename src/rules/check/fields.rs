@@ -70,12 +70,10 @@ impl<'a> Fields<'a> {
         match Expr::compile(text) {
             Ok(expression) => Some(expression),
             Err(error) => {
-                self.notes.error(
-                    Code::BadExpression,
-                    &path(),
-                    error.to_string(),
-                    "write a condition over the names of this rule, such as `fit.overlap_left >= least_overlap`",
-                );
+                let message = error.to_string();
+                let help = "write a condition over the names of this rule, such as `fit.overlap_left >= least_overlap`";
+                self.notes
+                    .error(Code::BadExpression, &path(), message, help);
                 None
             }
         }
@@ -97,13 +95,6 @@ impl<'a> Fields<'a> {
         unit: Unit,
         path: Later<'_>,
     ) -> Option<Quantity> {
-        match Quantity::parse(written.as_str(), unit) {
-            Ok(quantity) => Some(quantity),
-            Err(error) => {
-                self.notes
-                    .error(error.code(), &path(), error.to_string(), error.help());
-                None
-            }
-        }
+        self.notes.parsed(written.as_str(), unit, path)
     }
 }

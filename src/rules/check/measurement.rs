@@ -107,12 +107,9 @@ fn kind(
         written.keys.is_some(),
     ];
     if given.iter().filter(|given| **given).count() != 1 {
-        fields.notes.error(
-            Code::BadRule,
-            path,
-            "this measurement does not say in one way what it takes",
-            "give exactly one of `unit`, `choices`, `yes_no`, `designation` and `keys`",
-        );
+        let message = "this measurement does not say in one way what it takes";
+        let help = "give exactly one of `unit`, `choices`, `yes_no`, `designation` and `keys`";
+        fields.notes.error(Code::BadRule, path, message, help);
         return None;
     }
     if let Some(code) = &written.unit {
@@ -150,12 +147,9 @@ fn number(
 ) -> Option<Answer> {
     let at = path.key("range");
     let Some((least, most)) = &written.range else {
-        fields.notes.error(
-            Code::BadRule,
-            path,
-            "a number needs the range that can be real",
-            "add `range: [least, most]`; it is used to compute what a value decides",
-        );
+        let message = "a number needs the range that can be real";
+        let help = "add `range: [least, most]`; it is used to compute what a value decides";
+        fields.notes.error(Code::BadRule, path, message, help);
         return None;
     };
     let least = fields.quantity(least, unit, &|| at.index(0))?.value;

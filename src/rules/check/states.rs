@@ -63,20 +63,16 @@ fn course(state: written::State, path: &Path, fields: &mut Fields<'_>) -> Option
         attended: None,
         waits: BTreeMap::new(),
     };
+    let runs = [
+        ("not_overnight", &state.not_overnight),
+        ("attended", &state.attended),
+    ];
+    let [not_overnight, attended] =
+        runs.map(|(key, steps)| run(&bare, steps.as_ref(), &path.key(key), fields));
     Some(Course {
         shuts_out: shuts_out(&bare, &state.shuts_out, &path.key("shuts_out"), fields),
-        not_overnight: run(
-            &bare,
-            state.not_overnight.as_ref(),
-            &path.key("not_overnight"),
-            fields,
-        ),
-        attended: run(
-            &bare,
-            state.attended.as_ref(),
-            &path.key("attended"),
-            fields,
-        ),
+        not_overnight,
+        attended,
         waits: waits(&bare, &state.waits, &path.key("waits"), fields),
         ..bare
     })
@@ -91,21 +87,22 @@ fn in_order(steps: &[String], path: &Path, fields: &mut Fields<'_>) -> bool {
             .any(|one| steps.get(*at) == Some(one))
     });
     if let Some(twice) = twice {
+        let message = "a course only goes forward, and this step comes twice";
+        let help = "give the second one a name of its own, such as `connected again`";
         fields.notes.error(
             Code::BadRule,
             &path.key("course").index(twice),
-            "a course only goes forward, and this step comes twice",
-            "give the second one a name of its own, such as `connected again`",
+            message,
+            help,
         );
         return false;
     }
     if steps.len() < 2 {
-        fields.notes.error(
-            Code::BadRule,
-            &path.key("course"),
-            "a course has a step as found and at least one more",
-            "list its steps in the order of the job",
-        );
+        let message = "a course has a step as found and at least one more";
+        let help = "list its steps in the order of the job";
+        fields
+            .notes
+            .error(Code::BadRule, &path.key("course"), message, help);
         return false;
     }
     true
@@ -152,12 +149,11 @@ fn waits(
         let path = path.key(step.as_str());
         let step = fields.among(step, &|| path.clone(), &known)?;
         if !(wait.hours > 0.0 && wait.hours <= MOST_HOURS) {
-            fields.notes.error(
-                Code::BadRule,
-                &path.key("hours"),
-                format!("a wait takes more than no time, and at most {MOST_HOURS} hours"),
-                "write the hours that must pass",
-            );
+            let message = format!("a wait takes more than no time, and at most {MOST_HOURS} hours");
+            let help = "write the hours that must pass";
+            fields
+                .notes
+                .error(Code::BadRule, &path.key("hours"), message, help);
             return None;
         }
         let given = wait.given.as_ref();

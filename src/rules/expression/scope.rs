@@ -216,7 +216,6 @@ impl Scope {
         self.at(Slot::of(name), Reading::Feed).is_some()
     }
 
-    /// The number that a name stands for.
     pub(crate) fn number(&self, name: &str) -> Option<f64> {
         self.at(Slot::of(name), Reading::Feed)?.number()
     }

@@ -19,7 +19,6 @@ const DEEPEST: usize = 60;
 pub(crate) enum Node {
     /// A value as written.
     Term(Term),
-    /// A name.
     Name(Slot),
     /// The opposite answer.
     Not(Box<Node>),
@@ -35,7 +34,6 @@ pub(crate) enum Node {
     Two(Arithmetic, Box<[Node; 2]>),
     /// Condition, what holds where it holds, and what else.
     If(Box<[Node; 3]>),
-    /// A list.
     List(Vec<Node>),
     /// A value that goes through a filter.
     Filter(Filter, Box<Node>),

@@ -5,9 +5,8 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::choices;
 use super::model::{Entry, Link, MOUNT_CLASS, Mount, Part, Pattern, Raise, VEHICLE_FIELDS};
-use super::written;
+use super::{choices, written};
 use crate::job::CHASSIS;
 use crate::quantity::Unit;
 use crate::report::{Code, Path, Report, unknown_help};

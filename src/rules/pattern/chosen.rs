@@ -40,7 +40,6 @@ impl Chosen {
         }
     }
 
-    /// The default of every option.
     pub(crate) fn defaults(options: &BTreeMap<String, Choice>) -> Self {
         let words = options
             .iter()

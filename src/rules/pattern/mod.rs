@@ -14,7 +14,7 @@ pub use model::Pattern;
 pub(crate) use model::{Choice, Entry, Link, MOUNT_CLASS, Mount, Part, Raise, VEHICLE_FIELDS};
 
 use super::Files;
-use crate::report::{Code, Path, Place, Problem, Report, unknown_help};
+use crate::report::{Code, Notes, Path, Report, unknown_help};
 
 const FOLDER: &str = "patterns";
 pub(super) const LISTS: &str = "patterns/lists";
@@ -35,7 +35,10 @@ pub fn load(files: &Files, id: &str, report: &mut Report) -> Option<Pattern> {
         let path = format!("{LISTS}/{name}.yaml");
         let Some((list, ours)) = files.get(&path) else {
             let path = Path::root().key("lists").index(index);
-            report.push(no_list(files, name, Place::new(source.name(), path)));
+            let known = files.ids(LISTS);
+            let message = format!("there is no shared list `{name}`");
+            let help = unknown_help(name, known.iter().map(String::as_str));
+            Notes::of(source.name(), report).error(Code::BadRule, &path, message, help);
             whole = false;
             continue;
         };
@@ -47,11 +50,4 @@ pub fn load(files: &Files, id: &str, report: &mut Report) -> Option<Pattern> {
     let file = source.name().to_owned();
     let pattern = check::check(id, (written, file), lists, &files.class_ids(), report);
     pattern.filter(|_| whole)
-}
-
-fn no_list(files: &Files, name: &str, place: Place) -> Problem {
-    let known = files.ids(LISTS);
-    Problem::error(Code::BadRule, format!("there is no shared list `{name}`"))
-        .at(place)
-        .help(unknown_help(name, known.iter().map(String::as_str)))
 }

@@ -34,7 +34,6 @@ pub struct Pattern {
 /// An entry that is there only when its condition over the options holds.
 #[derive(Debug)]
 pub struct Entry<T> {
-    /// The entry.
     pub what: T,
     /// When it is there; always, when there is none.
     pub when: Option<Expr>,
@@ -45,11 +44,9 @@ pub struct Entry<T> {
 /// One thing that is chosen.
 #[derive(Debug, Clone)]
 pub struct Choice {
-    /// What is chosen.
     pub label: String,
     /// The words to choose from; `yes` and `no` for a question.
     pub choices: Vec<String>,
-    /// Whether it is answered yes or no.
     pub yes_no: bool,
     /// What holds when nothing is chosen.
     pub default: String,
@@ -64,23 +61,18 @@ pub struct Raise {
     pub first_side: String,
 }
 
-/// One body mount.
 #[derive(Debug, Clone)]
 pub struct Mount {
-    /// Its id.
     pub id: String,
     /// The body that stands on it.
     pub group: String,
     /// Its usual place: x forward, y left, z up, mm.
     pub at: [f64; 3],
-    /// Where to look for it.
     pub whereabouts: Option<String>,
 }
 
-/// One part.
 #[derive(Debug, Clone)]
 pub struct Part {
-    /// Its id.
     pub id: String,
     /// What it is called on the pages.
     pub title: Option<String>,
@@ -92,12 +84,9 @@ pub struct Part {
     pub axle: bool,
 }
 
-/// One link.
 #[derive(Debug, Clone)]
 pub struct Link {
-    /// Its id.
     pub id: String,
-    /// Its class of connection.
     pub class: String,
     /// What it is called on the pages, when that is not the class's title.
     pub title: Option<String>,
