@@ -8,11 +8,11 @@ use std::path::{Path, PathBuf};
 
 use serde_json::{Value, json};
 
-use super::args::{FormatArg, HowArgs, PageArgs, PaperArg};
+use super::args::{FormatArg, HowArgs, PageArgs};
 use super::{End, complaints, fail, failure, output, print, print_page};
 use crate::desk::file::{self, MARK};
 use crate::desk::load::{DEMO, Loaded};
-use crate::document::{self, DocumentError, Look, Page, Paper};
+use crate::document::{self, DocumentError, Look, Page};
 use crate::pipeline::{self, Made};
 use crate::report::{Problem, Report, in_message, numbered};
 
@@ -179,10 +179,7 @@ pub(super) fn request<'a>(
 pub(super) fn look(args: &HowArgs) -> Look {
     Look {
         units: args.units.into(),
-        paper: match args.paper {
-            PaperArg::A4 => Paper::A4,
-            PaperArg::Letter => Paper::Letter,
-        },
+        paper: args.paper,
         ..Look::default()
     }
 }
@@ -417,13 +414,7 @@ fn write(request: &Request<'_>, target: &Path, ready: &Ready) -> Result<(), Stri
 
 /// The name of a job's page in a folder: `job.sheet.html`.
 pub(super) fn named(kind: &str, job: Option<&Path>, format: FormatArg) -> String {
-    let ending = match format {
-        FormatArg::Md => "md",
-        FormatArg::Html => "html",
-        FormatArg::Json => "json",
-        FormatArg::Csv => "csv",
-        FormatArg::Ics => "ics",
-    };
+    let ending: &str = format.into();
     format!("{}.{kind}.{ending}", stem(job))
 }
 

@@ -157,11 +157,7 @@ fn wish(args: &SignArgs, desk: &Desk, photos: &[Taken]) -> Result<Wish, Problem>
         entry: args.entry,
         at: at.transpose()?,
         id: lots()?,
-        ..Wish::new(
-            args.act.into(),
-            args.by.as_deref().unwrap_or_default(),
-            now(),
-        )
+        ..Wish::new(args.act, args.by.as_deref().unwrap_or_default(), now())
     })
 }
 

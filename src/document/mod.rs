@@ -48,6 +48,7 @@ mod working;
 
 use std::fmt;
 
+use clap::ValueEnum;
 use thiserror::Error;
 
 pub use brief::brief;
@@ -81,12 +82,12 @@ pub(crate) use crate::pipeline::Made;
 use crate::quantity::Units;
 
 /// The paper that pages are printed on.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, ValueEnum)]
 pub enum Paper {
-    /// 210 mm by 297 mm.
+    /// 210 × 297 mm
     #[default]
     A4,
-    /// 8.5 in by 11 in.
+    /// 8.5 × 11 in
     Letter,
 }
 
