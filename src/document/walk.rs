@@ -16,7 +16,7 @@ use crate::report::Path;
 use crate::rules::{Answer, Measurement};
 
 /// One connection, or the vehicle itself.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Default, Clone, PartialEq, Eq, Serialize)]
 pub(crate) struct Stop {
     /// Its id; that of the vehicle itself is empty.
     pub id: String,
@@ -53,14 +53,10 @@ pub(crate) fn walk(made: &Made<'_>, job: &Value) -> Vec<Stop> {
     let missing: Vec<Wanted> = survey_table::wanted(made);
     let of_vehicle = missing.iter().filter(|one| one.connection.is_empty());
     let vehicle = Stop {
-        id: String::new(),
         area: "the vehicle",
         title: "The vehicle".to_owned(),
-        verdict: "",
-        because: String::new(),
-        mount: false,
-        link: false,
         readings: of_vehicle.cloned().map(asked).collect(),
+        ..Stop::default()
     };
     let links = made.assessment.walking().into_iter();
     std::iter::once(vehicle)

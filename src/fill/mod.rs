@@ -23,7 +23,7 @@ pub use self::table::rows;
 pub(crate) use self::uncomment::{LAST_TIME, TAKE_OFF};
 use self::value::Fragment;
 use crate::report::{
-    Code, Path, PathStep, Problem, Report, in_message, is_unsafe_to_print, unknown_help,
+    Code, Path, PathStep, Problem, Report, in_message, is_unsafe_to_print, unknown_help, unless,
 };
 use crate::source::{self, Source};
 
@@ -137,9 +137,7 @@ pub fn fill(
             Err(problem) => problems.push(problem),
         }
     }
-    if !problems.is_empty() {
-        return Err(problems);
-    }
+    unless(problems, ())?;
     let whole = text.to_owned();
     let text = written(text, &before, &located).map_err(|problem| vec![problem])?;
     agrees(&text, &expected).map_err(|problem| vec![problem])?;
@@ -190,9 +188,7 @@ pub fn without(text: &str, ids: &[String]) -> Result<String, Vec<Problem>> {
         Problem::error(Code::UnknownPlace, message).help(unknown_help(id, all))
     });
     let problems: Vec<Problem> = problems.collect();
-    if !problems.is_empty() {
-        return Err(problems);
-    }
+    unless(problems, ())?;
     let gone = |id: Option<&str>| id.is_some_and(|id| ids.iter().any(|gone| gone == id));
     let places = (0..).zip(&known).filter(|(_, id)| gone(**id));
     let places: Vec<usize> = places.map(|(at, _)| at).collect();
@@ -267,9 +263,7 @@ pub(crate) fn remarked(
             problems.push(problem.help("write it into the file by hand, behind a `# `"));
         }
     }
-    if !problems.is_empty() {
-        return Err(problems);
-    }
+    unless(problems, ())?;
     let text = lines.join("\n");
     agrees(&text, &before).map_err(|problem| vec![problem])?;
     Ok(text)

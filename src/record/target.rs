@@ -7,7 +7,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::agreed::{Agreed, Asked, SignedTask};
 use super::entry::Act;
-use crate::report::{Code, Problem, did_you_mean, quoted};
+use crate::report::{Code, Problem, did_you_mean, quoted, unless};
 
 /// A task that is meant, or rows of it.
 #[derive(Debug, Clone)]
@@ -78,9 +78,7 @@ pub(super) fn resolve<'a>(
         );
         problems.push(Problem::error(Code::OtherSheet, message).help(help));
     }
-    if !problems.is_empty() {
-        return Err(problems);
-    }
+    unless(problems, ())?;
     let targets = found.into_iter().filter_map(|(place, rows)| {
         Some(Target {
             task: agreed.tasks.get(place)?,
