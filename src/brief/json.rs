@@ -8,7 +8,6 @@ use super::{Brief, Consequence, Crewed};
 use crate::parts::booking_json;
 use crate::pipeline::{Made, limit_json};
 
-/// The brief as JSON.
 pub(crate) fn to_json(made: &Made<'_>, brief: &Brief<'_>) -> Value {
     let consequences: Vec<Value> = brief.consequences.iter().map(consequence).collect();
     let trades: Vec<Value> = brief.trades.iter().map(booking_json).collect();

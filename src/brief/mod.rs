@@ -30,9 +30,7 @@ pub(crate) struct Brief<'a> {
     pub work: Vec<Group<'a>>,
     /// How many connections were looked at and stay as they are.
     pub left: usize,
-    /// What the lift gains, in numbers.
     pub gains: Gains,
-    /// What follows from the lift.
     pub consequences: Vec<Consequence<'a>>,
     /// What licensed trades must do.
     pub trades: Vec<Booking<'a>>,
@@ -49,9 +47,7 @@ pub(crate) struct Brief<'a> {
 /// Something that follows from the lift.
 #[derive(Debug)]
 pub(crate) struct Consequence<'a> {
-    /// The consequence, judged.
     pub judged: &'a Assessed<'a>,
-    /// What the customer is told of it.
     pub told: Vec<&'a Text>,
 }
 

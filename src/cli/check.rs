@@ -54,7 +54,6 @@ pub(super) fn run(args: &CheckArgs) -> End {
     end
 }
 
-/// What was checked.
 #[derive(Default)]
 struct Checked {
     files: usize,

@@ -43,7 +43,6 @@ use crate::rules;
 /// How a run ended, the worse the further down. The same in every command; the table stands in the README.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 enum End {
-    /// Done.
     Done,
     /// There are mistakes in what was given, or work is open.
     Open,

@@ -25,8 +25,10 @@ pub(super) fn run(args: &NewArgs) -> End {
 enum NewFile {
     /// The patterns with their options: nothing was asked for.
     List(String),
-    /// The job file.
-    File { name: String, text: String },
+    File {
+        name: String,
+        text: String,
+    },
 }
 
 /// The list or the file; sentences when something was asked for that is not there, none when the rules are at fault.

@@ -86,7 +86,6 @@ pub(super) enum Refusal {
     Failed(String),
 }
 
-/// The refusal for one problem.
 pub(super) fn refused(problem: Problem) -> Refusal {
     let mut report = Report::new();
     report.push(problem);

@@ -80,7 +80,6 @@ pub(super) fn run(args: &SheetArgs) -> End {
     }
 }
 
-/// The reasons.
 pub(super) fn reasons(args: &ReasonsArgs) -> End {
     let reasons = Document::new("reasons", |made, look| {
         let page = document::reasons(made, look)?;
@@ -89,7 +88,6 @@ pub(super) fn reasons(args: &ReasonsArgs) -> End {
     page::run(&reasons, &args.page)
 }
 
-/// The survey.
 pub(super) fn survey(args: &PageArgs) -> End {
     let mut survey = Document::new("survey", |made, look| Ok(document::survey(made, look)?))
         .beside(FormatArg::Csv, |made, _| Ok(document::survey_table(made)));

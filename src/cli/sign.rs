@@ -161,7 +161,6 @@ fn wish(args: &SignArgs, desk: &Desk, photos: &[Taken]) -> Result<Wish, Problem>
     })
 }
 
-/// The lines of a filled table.
 fn lines(path: &Path) -> Result<Vec<TableLine>, Problem> {
     let bad = |message: String| {
         Problem::error(Code::BadTable, message)

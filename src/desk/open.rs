@@ -27,7 +27,6 @@ pub(crate) struct Desk {
     pub(crate) path: PathBuf,
     /// What is kept beside it.
     pub(crate) folder: Folder,
-    /// The record.
     pub(crate) record: Record,
     /// What it stands on.
     pub(crate) footing: Footing,

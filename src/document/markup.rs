@@ -37,7 +37,6 @@ struct Writing {
     ids: BTreeSet<String>,
     /// The name of the task whose items are being written.
     task: String,
-    /// The pictures of the page.
     pictures: Vec<Picture>,
     /// The file of the page beside this one.
     beside: Option<String>,

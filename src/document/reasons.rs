@@ -24,7 +24,6 @@ use crate::sorted::Sorted as _;
 #[derive(Debug, Clone, Default, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 struct Connection {
     heading: String,
-    /// Its places on the page.
     places: Vec<String>,
     verdict: &'static str,
     because: String,

@@ -134,7 +134,6 @@ pub(crate) fn signed(
     })
 }
 
-/// What binds the record.
 fn bound(binding: &Binding, record: &Record) -> Filled {
     let keys = record.entries.iter().filter_map(|entry| entry.key.clone());
     let rules = binding.rule_set.as_ref();

@@ -72,7 +72,6 @@ pub(super) fn stages<'a>(made: &Made<'a>) -> impl Iterator<Item = (String, &'a [
     })
 }
 
-/// The numbers of printed tasks.
 pub(super) fn numbers_of(entries: &[PrintedTask]) -> Vec<usize> {
     entries.iter().map(|entry| entry.number).collect()
 }
@@ -187,7 +186,6 @@ fn stands(
         .collect()
 }
 
-/// The pieces of a printed task.
 fn pieces<'a>(made: &Made<'a>, entry: &PrintedTask) -> &'a [Task] {
     made.plan.tasks.get(entry.tasks.clone()).unwrap_or_default()
 }

@@ -20,9 +20,7 @@ use crate::rules::{Answer, Measurement};
 pub(crate) struct Stop {
     /// Its id; that of the vehicle itself is empty.
     pub id: String,
-    /// Where on the vehicle.
     pub area: &'static str,
-    /// What it is called.
     pub title: String,
     /// The verdict in a word.
     pub verdict: &'static str,
@@ -36,13 +34,11 @@ pub(crate) struct Stop {
     pub readings: Vec<Reading>,
 }
 
-/// One reading.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub(crate) struct Reading {
     /// What is read, how, and where it goes.
     #[serde(flatten)]
     pub wanted: Wanted,
-    /// The answers to choose from.
     pub answers: Vec<String>,
     /// What stands in the job file.
     pub value: Option<String>,

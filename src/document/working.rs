@@ -9,7 +9,6 @@ use serde::Serialize;
 use crate::calc::{self, Evaluation, WorkingStep};
 use crate::study;
 
-/// One formula.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 pub(super) struct FormulaLine {
     name: &'static str,

@@ -8,7 +8,6 @@ use super::{Bench, BenchLine, Booking, Tool, ids};
 use crate::pipeline::Made;
 use crate::quantity::{Quantity, Unit};
 
-/// The bench list as JSON.
 pub(crate) fn to_json(made: &Made<'_>, bench: &Bench<'_>) -> Value {
     let lines: Vec<Value> = bench.lines.iter().map(line).collect();
     let tools = |tools: &[Tool<'_>]| tools.iter().map(tool).collect::<Vec<Value>>();

@@ -31,7 +31,6 @@ pub(crate) struct Bench<'a> {
     pub tools: Vec<Tool<'a>>,
     /// Things that serve one task at a time: hoist, press, pressure bleeder, welder.
     pub uses: Vec<Tool<'a>>,
-    /// The licensed trades to book.
     pub trades: Vec<Booking<'a>>,
 }
 
@@ -51,7 +50,6 @@ pub(crate) struct BenchLine<'a> {
 /// A tool and the tasks that use it.
 #[derive(Debug)]
 pub(crate) struct Tool<'a> {
-    /// The tool.
     pub what: Text,
     /// The tasks, in the order of work.
     pub tasks: Vec<&'a Task>,

@@ -12,7 +12,6 @@ use crate::report::{Code, Problem, did_you_mean, quoted, unless};
 /// A task that is meant, or rows of it.
 #[derive(Debug, Clone)]
 pub(super) struct Target<'a> {
-    /// The task.
     pub task: &'a SignedTask,
     /// The rows that are meant; none are all.
     pub rows: Vec<String>,
