@@ -25,8 +25,6 @@ mod manpage;
 pub mod manual;
 mod marks;
 mod markup;
-#[cfg(feature = "serve")]
-mod one;
 mod parts;
 mod picture_marks;
 mod reasons;
@@ -44,7 +42,6 @@ mod tests;
 #[cfg(feature = "serve")]
 mod walk;
 mod words;
-mod working;
 
 use std::fmt;
 
@@ -56,8 +53,6 @@ pub(crate) use card::card;
 pub use crew::crew;
 pub(crate) use extract::Extract;
 pub use heights::heights;
-#[cfg(feature = "serve")]
-pub(crate) use one::task;
 pub(crate) use parts::parts;
 pub(crate) use picture_marks::{as_files, as_words, url};
 pub use reasons::reasons;
@@ -65,6 +60,8 @@ pub use reasons::reasons;
 pub(crate) use record_account::times;
 pub(crate) use record_account::{next, standing};
 pub use sheet::sheet;
+#[cfg(feature = "serve")]
+pub(crate) use sheet::task;
 pub(crate) use sheet::{part_of_sheet, stages};
 pub use shell::html;
 pub(crate) use signed::signed;

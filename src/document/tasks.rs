@@ -87,14 +87,14 @@ pub(super) fn title(made: &Made<'_>, number: usize, units: Units) -> Option<Stri
     Some(heading(entry, pieces(made, entry), units))
 }
 
-/// The tasks under their headings, in the order of work, and the pictures that stand there.
+/// The tasks under their headings, in the order of work, and the picture of the mounts that stands there.
 pub(super) fn sections(
     made: &Made<'_>,
     look: Look,
     part: Option<&Extract>,
-) -> Result<(Vec<Value>, Vec<Picture>), DocumentError> {
+) -> Result<(Vec<Value>, Option<Picture>), DocumentError> {
     let numbers = numbers(made);
-    let mut pictures: Vec<Picture> = Vec::new();
+    let mut drawn: Option<Picture> = None;
     let mut sections = Vec::new();
     let mut told = BTreeMap::new();
     let mut stood = part.is_none().then(Vec::new);
@@ -134,8 +134,9 @@ pub(super) fn sections(
         let total = words::duration(total.likely);
         let mut views = views(made, &tasks, (&mut told, look));
         let cautions = share(&mut views);
-        let mut own = section_pictures(made, first, look.units, &pictures);
-        own.retain(|picture| !pictures.iter().any(|other| other.name == picture.name));
+        // Before the first block goes in: they are the same at every stage.
+        let draws = first.stage == Stage::Space && drawn.is_none();
+        let mounts = draws.then(|| vehicle::mounts(made, look.units)).flatten();
         sections.push(context! {
             heading,
             time => match entries.as_slice() {
@@ -144,7 +145,7 @@ pub(super) fn sections(
                 _ => format!("{} tasks, {total}.", entries.len()),
             },
             // The pictures that stand before its tasks.
-            pictures => Serde(own.iter().map(Shown::of).collect::<Vec<_>>()),
+            pictures => Serde(mounts.iter().map(Shown::of).collect::<Vec<_>>()),
             // The tools and the parts of all its tasks.
             tools => tools(&tasks, look.units),
             parts => parts(made, &tasks, look.units),
@@ -157,9 +158,9 @@ pub(super) fn sections(
             // In short, what comes due after the lift.
             later,
         });
-        pictures.append(&mut own);
+        drawn = drawn.or(mounts);
     }
-    Ok((sections, pictures))
+    Ok((sections, drawn))
 }
 
 /// How the vehicle stands when a stretch of the work begins, as far as it did not stand so at the one before (`stood`); where a side is raised,
@@ -306,13 +307,6 @@ fn shared(pieces: &[PieceView]) -> Option<String> {
     let letters: BTreeSet<&str> = letters.flat_map(|letters| letters.split(", ")).sorted_set();
     let letters: Vec<&str> = letters.into_iter().collect();
     (!letters.is_empty()).then(|| letters.join(", "))
-}
-
-/// The mounts, before the first block goes in: they are the same at every stage, and are not drawn again.
-fn section_pictures(made: &Made<'_>, task: &Task, units: Units, drawn: &[Picture]) -> Vec<Picture> {
-    let is_drawn = drawn.iter().any(|picture| picture.name == vehicle::MOUNTS);
-    let picture = (task.stage == Stage::Space && !is_drawn).then(|| vehicle::mounts(made, units));
-    picture.flatten().into_iter().collect()
 }
 
 /// The tasks whose steps are written out already, by those steps.
