@@ -147,11 +147,6 @@ impl Record {
         let mut bound = self.entries.iter().rev();
         bound.find_map(|entry| entry.binds.as_deref().map(|binding| (binding, &**entry)))
     }
-
-    /// Whether entries stand in it that no binding covers.
-    pub fn is_unbound(&self) -> bool {
-        !self.entries.is_empty() && self.bound().is_none()
-    }
 }
 
 impl Chained for Entry {

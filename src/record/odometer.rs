@@ -50,22 +50,14 @@ pub(super) fn of_entry(
         return Err(Problem::error(Code::BadEvidence, message).help(help));
     }
     if act != Act::Corrected {
-        runs_on(record, km)?;
+        runs_on(record, None, km)?;
     }
     Ok(Some(km))
 }
 
-/// Refuses a reading below the last one.
-pub(super) fn runs_on(record: &Record, km: f64) -> Result<(), Problem> {
-    let effective = Effective::of(record);
-    match effective.last_odometer(record) {
-        Some((last, entry)) if km < last => Err(runs_back((last, entry), km)),
-        _ => Ok(()),
-    }
-}
-
-/// Refuses a correction by which the odometer would run back.
-pub(super) fn corrected_runs_on(record: &Record, number: u64, km: f64) -> Result<(), Problem> {
+/// Refuses a reading by which the odometer would run back: one of the entry that is put right, or of the next.
+pub(super) fn runs_on(record: &Record, entry: Option<u64>, km: f64) -> Result<(), Problem> {
+    let number = entry.unwrap_or(u64::MAX);
     let effective = Effective::of(record);
     let read = || effective.readings(record.entries.iter().map(Arc::as_ref));
     let before = read().rfind(|(_, entry)| entry.number < number);
