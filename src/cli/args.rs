@@ -19,8 +19,8 @@ use crate::serve::ServeArgs;
 /// The program's name, whatever its file is called.
 pub(super) const NAME: &str = "liftsheet";
 
-/// The command line as clap knows it.
-pub(super) fn command() -> clap::Command {
+/// The command line with every command, option and help text, for whoever wants to know what there is.
+pub fn command() -> clap::Command {
     Cli::command()
 }
 

@@ -35,6 +35,7 @@ use std::process::ExitCode;
 
 use clap::FromArgMatches;
 
+pub use self::args::command;
 use self::args::{Cli, Command};
 use crate::desk::load::Loaded;
 use crate::report::{self, Code, Place, Problem, Severity};
@@ -96,11 +97,6 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
             }
         }
     }
-}
-
-/// The command line with every command, option and help text, for whoever wants to know what there is.
-pub fn command() -> clap::Command {
-    args::command()
 }
 
 fn read(arguments: impl IntoIterator<Item = OsString>) -> Result<Cli, clap::Error> {

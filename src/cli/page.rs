@@ -102,17 +102,11 @@ impl From<DocumentError> for Refusal {
 pub(super) struct Request<'a> {
     document: &'a Document<'a>,
     how: &'a HowArgs,
-    look: Look,
+    pub(super) look: Look,
     format: FormatArg,
 }
 
 impl Request<'_> {
-    /// The same in another look.
-    pub(super) fn looking(mut self, change: impl FnOnce(&mut Look)) -> Self {
-        change(&mut self.look);
-        self
-    }
-
     /// The folder that pages go to, if it is one.
     pub(super) fn folder(&self) -> Option<&Path> {
         let output = self.how.output.as_deref();

@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use csv::Terminator;
-use serde_json::{Value as Json, json};
+use serde_json::json;
 
 use super::args::{FormatArg, RecordArgs};
 use super::{End, compare, complain, fail, output, page, print, print_page};
@@ -99,11 +99,6 @@ fn expected(args: &RecordArgs, path: &Path, record: &Record) -> Option<Problem> 
     Some(problem)
 }
 
-/// What reads the record; by which rules the work was planned stands in what binds it.
-fn read_by() -> Json {
-    json!({"program": "liftsheet", "version": VERSION})
-}
-
 /// What is printed, and what is written to a file.
 struct Ready {
     text: String,
@@ -133,7 +128,9 @@ fn made(
         None => None,
         Some(FormatArg::Json) => {
             let json = record::to_json(footing, &status, record);
-            Some(output::stamped_json(json, read_by()))
+            // By which rules the work was planned stands in what binds the record.
+            let by = json!({"program": "liftsheet", "version": VERSION});
+            Some(output::stamped_json(json, by))
         }
         Some(FormatArg::Csv) => {
             let rows = record::to_sign(footing, &status);

@@ -69,10 +69,11 @@ pub(super) fn run(args: &SheetArgs) -> End {
         let page = document::part_of_sheet(made, look, part.as_ref())?;
         Ok(beside(page, args.reasons.as_deref()))
     });
-    let request = match page::request(&sheet, &args.how) {
-        Ok(request) => request.looking(|look| (look.short, look.large) = (args.short, args.large)),
+    let mut request = match page::request(&sheet, &args.how) {
+        Ok(request) => request,
         Err(message) => return fail(&message),
     };
+    (request.look.short, request.look.large) = (args.short, args.large);
     match args.jobs.as_slice() {
         [] => page::page_of(&request, None),
         [job] => page::page_of(&request, Some(job)),
