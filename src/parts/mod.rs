@@ -12,8 +12,10 @@ mod trades;
 use std::collections::BTreeMap;
 
 pub(crate) use csv::to_csv;
-pub(crate) use json::{booking as booking_json, to_json};
+pub(crate) use json::to_json;
 pub(crate) use trades::{Booking, bookings};
+
+use serde::{Serialize, Serializer};
 
 use crate::job::Block;
 use crate::pipeline::Made;
@@ -48,10 +50,11 @@ pub(crate) struct BenchLine<'a> {
 }
 
 /// A tool and the tasks that use it.
-#[derive(Debug)]
+#[derive(Debug, Serialize)]
 pub(crate) struct Tool<'a> {
     pub what: Text,
     /// The tasks, in the order of work.
+    #[serde(serialize_with = "by_id")]
     pub tasks: Vec<&'a Task>,
 }
 
@@ -85,6 +88,11 @@ pub(crate) fn collect<'a>(made: &Made<'a>) -> Bench<'a> {
         }),
         trades: bookings(made),
     }
+}
+
+/// Tasks as JSON names them.
+fn by_id<S: Serializer>(tasks: &[&Task], serializer: S) -> Result<S::Ok, S::Error> {
+    serializer.collect_seq(tasks.iter().map(|task| &task.id))
 }
 
 fn ids<'a>(tasks: &[&'a Task]) -> Vec<&'a str> {

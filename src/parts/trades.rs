@@ -2,17 +2,21 @@
 
 use std::collections::BTreeMap;
 
+use serde::Serialize;
+
+use super::by_id;
 use crate::pipeline::Made;
 use crate::plan::{Minutes, Task};
 
 /// One trade.
-#[derive(Debug)]
+#[derive(Debug, Serialize)]
 pub(crate) struct Booking<'a> {
     /// The trade, as rules name it.
     pub trade: &'a str,
     /// The people of the job who hold its licence, by name.
     pub people: Vec<&'a str>,
     /// Its tasks, in the order of work.
+    #[serde(serialize_with = "by_id")]
     pub tasks: Vec<&'a Task>,
     /// The minutes of its tasks up to the hand-over.
     pub minutes: Minutes,
