@@ -95,10 +95,14 @@ pub fn at_handover(status: &Status<'_>) -> Option<f64> {
         let last = status.effective.readings(history).next_back();
         last.map(|(km, entry)| (entry.number, km))
     };
-    let lift = || status.tasks.iter().filter(|one| one.task.due.is_none());
-    let own = lift().next_back().and_then(read);
-    own.or_else(|| lift().filter_map(read).max_by_key(|(number, _)| *number))
-        .map(|(_, km)| km)
+    let own = status.of_the_lift().next_back().and_then(read);
+    own.or_else(|| {
+        status
+            .of_the_lift()
+            .filter_map(read)
+            .max_by_key(|(number, _)| *number)
+    })
+    .map(|(_, km)| km)
 }
 
 /// Refuses a done task that needs the odometer and has none, or that is done too early.
@@ -144,8 +148,7 @@ fn allowed(standing: &Standing<'_>) -> bool {
 fn is_handover(status: &Status<'_>, task: &SignedTask) -> bool {
     let at_distance =
         |one: &&Standing<'_>| one.task.due.as_ref().is_some_and(|due| due.km.is_some());
-    let mut lift = status.tasks.iter().filter(|one| one.task.due.is_none());
-    let last = lift.next_back();
+    let last = status.of_the_lift().next_back();
     last.is_some_and(|last| last.task.id == task.id)
         && status.tasks.iter().any(|one| at_distance(&one))
 }
