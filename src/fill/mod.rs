@@ -138,26 +138,24 @@ pub fn fill(
         }
     }
     unless(problems, ())?;
-    let whole = text.to_owned();
-    let text = written(text, &before, &located).map_err(|problem| vec![problem])?;
-    agrees(&text, &expected).map_err(|problem| vec![problem])?;
+    let filled = written(text, &before, &located).map_err(|problem| vec![problem])?;
+    agrees(&filled, &expected).map_err(|problem| vec![problem])?;
     let was = located
         .iter()
-        .map(|one| place::get(&before, &one.path).and_then(value::printed))
-        .collect();
+        .map(|one| place::get(&before, &one.path).and_then(value::printed));
     let said = located.iter().map(|one| {
         let now = place::get(&expected, &one.leaf).and_then(value::printed);
         (place::named(&expected, &one.leaf), now.unwrap_or_default())
     });
-    let said = said.collect();
-    let paths = located.into_iter().map(|one| Path::from_steps(one.leaf));
-    let paths = paths.collect();
     Ok(Filled {
-        before: whole,
-        text,
-        was,
-        paths,
-        said,
+        before: text.to_owned(),
+        text: filled,
+        was: was.collect(),
+        said: said.collect(),
+        paths: located
+            .into_iter()
+            .map(|one| Path::from_steps(one.leaf))
+            .collect(),
     })
 }
 
