@@ -15,7 +15,6 @@ mod escape;
 mod evidence;
 mod extract;
 mod facts;
-mod grid;
 mod handover;
 mod heights;
 mod lesson;

@@ -12,10 +12,10 @@ use minijinja::{Value, context};
 use serde::Serialize;
 use strum::VariantNames;
 
+use super::evidence::{self, GridLine};
 use super::extract::Extract;
-use super::grid::{self, GridLine};
 use super::picture_marks::Shown;
-use super::{DocumentError, Look, Made, Picture, anchors, engine, escape, evidence, words};
+use super::{DocumentError, Look, Made, Picture, anchors, engine, escape, words};
 use crate::picture::vehicle;
 use crate::plan::{self, BenchPart, Making, Minutes, PrintedTask, Stands, Task};
 use crate::quantity::Units;
@@ -220,7 +220,7 @@ fn written(
             if blanks {
                 let of = title.as_deref().filter(|_| short);
                 view.evidence = evidence::asked(task, tasks, (short, of), look.units);
-                view.lines = grid::lines(&task.evidence, look.units);
+                view.lines = evidence::lines(&task.evidence, look.units);
                 view.values = evidence::has_values(task);
             }
             view.title = title.map(|title| named(&title, std::slice::from_ref(task)));
