@@ -12,7 +12,7 @@ use super::standing::Standing;
 use super::status::Status;
 use super::value::{self, Entered};
 use crate::job::Role;
-use crate::quantity::{Quantity, Unit};
+use crate::quantity::Unit;
 use crate::report::{Code, Problem};
 
 /// The share of its distance before which a retorque says nothing yet (common practice).
@@ -20,15 +20,7 @@ const EARLIEST: f64 = 0.9;
 
 /// What was typed, in km.
 pub(super) fn read(typed: &str) -> Result<f64, Problem> {
-    if let Some((one, other)) = value::two_readings(typed, Unit::Km) {
-        return Err(value::ambiguous("the odometer", typed, &one, &other));
-    }
-    let read = Quantity::parse(typed, Unit::Km).map_err(|error| {
-        let message = format!("the odometer: {error}");
-        Problem::error(error.code(), message).help(error.help())
-    })?;
-    value::real("the odometer", &read)?;
-    Ok(read.value)
+    Ok(value::quantity("the odometer", typed, Unit::Km)?.value)
 }
 
 /// What the value is called in which a task asks for it.
