@@ -125,9 +125,9 @@ fn dispatch(command: &Command) -> End {
         Command::Classes(args) => classes::run(args),
         Command::Fill(args) => fill::run(args),
         Command::Survey(args) => sheet::survey(args),
-        Command::Sheet(args) => sheet::run(args),
+        Command::Sheet(args) => ended(sheet::run(args)),
         Command::Heights(args) => documents::heights(args),
-        Command::Study(args) => study::run(args),
+        Command::Study(args) => ended(study::run(args)),
         Command::Brief(args) => documents::brief(args),
         Command::Reasons(args) => sheet::reasons(args),
         Command::Parts(args) => documents::parts(args),
@@ -136,14 +136,14 @@ fn dispatch(command: &Command) -> End {
         #[cfg(feature = "serve")]
         Command::Serve(args) => serve::run(args),
         Command::Sign(args) => sign::run(args),
-        Command::Record(args) => record::run(args),
+        Command::Record(args) => ended(record::run(args)),
         Command::People(args) => people::run(args),
         Command::Pin(args) => people::pin(args),
         Command::Backup(args) => backup::run(args),
         Command::Explain { code } => about::explain(code.as_deref()),
         Command::Schema(args) => about::of_files(args),
         Command::Completions(args) => about::completions(args),
-        Command::Manual(args) => manual::run(args),
+        Command::Manual(args) => ended(manual::run(args)),
     }
 }
 
@@ -191,10 +191,12 @@ fn print(text: &str) -> End {
 
 /// Prints a page, or anything else that another program reads, to standard output as it is.
 fn print_page(text: &str) -> End {
-    match output::print(text) {
-        Ok(()) => End::Done,
-        Err(why) => fail(&why),
-    }
+    ended(output::print(text).map(|()| End::Done))
+}
+
+/// How a run ends that may have failed for a reason.
+fn ended(run: Result<End, String>) -> End {
+    run.unwrap_or_else(|why| fail(&why))
 }
 
 /// Says why a run failed.

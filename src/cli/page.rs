@@ -9,7 +9,7 @@ use std::path::{Path, PathBuf};
 use serde_json::{Value, json};
 
 use super::args::{FormatArg, HowArgs, PageArgs};
-use super::{End, complaints, fail, failure, output, print, print_page};
+use super::{End, complaints, ended, failure, output, print, print_page};
 use crate::desk::file::{self, MARK};
 use crate::desk::load::{DEMO, Loaded};
 use crate::document::{self, DocumentError, Look, Page};
@@ -148,10 +148,8 @@ pub(super) fn prepare<'a>(
 
 /// Makes a document of one job, or of the demo.
 pub(super) fn run(document: &Document<'_>, args: &PageArgs) -> End {
-    match request(document, &args.how) {
-        Ok(request) => page_of(&request, args.job.as_deref()),
-        Err(message) => fail(&message),
-    }
+    let request = request(document, &args.how);
+    ended(request.and_then(|request| page_of(&request, args.job.as_deref())))
 }
 
 /// What is asked for; fails when nothing can be made of any job in the format asked for.
@@ -177,24 +175,22 @@ pub(super) fn look(args: &HowArgs) -> Look {
     }
 }
 
-/// One job, or the demo.
-pub(super) fn page_of(request: &Request<'_>, path: Option<&Path>) -> End {
+/// One job, or the demo; fails when its page cannot be written.
+pub(super) fn page_of(request: &Request<'_>, path: Option<&Path>) -> Result<End, String> {
     let target = request.target(path);
-    if let Some(target) = &target
-        && let Err(message) = prepare(request.how, target, path)
-    {
-        return fail(&message);
+    if let Some(target) = &target {
+        prepare(request.how, target, path)?;
     }
     let (ready, end, complaints) = attempt(request, path);
     output::complain_styled(&complaints);
-    let Some(ready) = ready else { return end };
-    let Some(target) = target else {
-        return end.max(ready.text.map_or(End::Done, |text| print_page(&text)));
+    let Some(ready) = ready else { return Ok(end) };
+    let printed = if let Some(target) = target {
+        write(request, &target, &ready)?;
+        print(&written(&target, ready.beside.len()))
+    } else {
+        ready.text.map_or(End::Done, |text| print_page(&text))
     };
-    match write(request, &target, &ready) {
-        Ok(()) => end.max(print(&written(&target, ready.beside.len()))),
-        Err(message) => fail(&message),
-    }
+    Ok(end.max(printed))
 }
 
 /// Makes the folder that the pages of many jobs go to, and refuses a page that would take the place of one of the jobs.

@@ -2,7 +2,7 @@
 
 use super::args::{FormatArg, PageArgs, ReasonsArgs, SheetArgs};
 use super::page::{self, Document, Refusal};
-use super::{End, fail, many};
+use super::{End, many};
 use crate::crew;
 use crate::desk::load::DEMO_SURVEY;
 use crate::document::{self, Extract, Page};
@@ -63,16 +63,13 @@ fn beside(mut page: Page, file: Option<&str>) -> Page {
 }
 
 /// The job sheet, or a part of it.
-pub(super) fn run(args: &SheetArgs) -> End {
+pub(super) fn run(args: &SheetArgs) -> Result<End, String> {
     let sheet = Document::new("sheet", |made, look| {
         let part = part(args, made)?;
         let page = document::part_of_sheet(made, look, part.as_ref())?;
         Ok(beside(page, args.reasons.as_deref()))
     });
-    let mut request = match page::request(&sheet, &args.how) {
-        Ok(request) => request,
-        Err(message) => return fail(&message),
-    };
+    let mut request = page::request(&sheet, &args.how)?;
     (request.look.short, request.look.large) = (args.short, args.large);
     match args.jobs.as_slice() {
         [] => page::page_of(&request, None),
