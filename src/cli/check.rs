@@ -155,9 +155,7 @@ fn job(
         (missing(&made), crew::longer_than_a_day(&made))
     });
     let (missing, long) = found?;
-    for problem in long {
-        loaded.report.push(problem);
-    }
+    loaded.report.extend(long);
     Some(missing)
 }
 

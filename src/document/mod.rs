@@ -71,7 +71,7 @@ pub(crate) use survey_table::{Wanted, survey_table, wanted};
 #[cfg(feature = "serve")]
 pub(crate) use walk::{Stop, walk};
 #[cfg(feature = "serve")]
-pub(crate) use words::{capital, limits_asked};
+pub(crate) use words::{capital, free_id, limits_asked};
 
 pub use crate::picture::Picture;
 pub(crate) use crate::pipeline::Made;
