@@ -135,8 +135,10 @@ pub(super) fn sections(
         let mut views = views(made, &tasks, (&mut told, look));
         let cautions = share(&mut views);
         // Before the first block goes in: they are the same at every stage.
-        let draws = first.stage == Stage::Space && drawn.is_none();
-        let mounts = draws.then(|| vehicle::mounts(made, look.units)).flatten();
+        let first_block = first.stage == Stage::Space && drawn.is_none();
+        let mounts = first_block
+            .then(|| vehicle::mounts(made, look.units))
+            .flatten();
         sections.push(context! {
             heading,
             time => match entries.as_slice() {
