@@ -20,11 +20,9 @@ pub(crate) struct Gains {
 pub(crate) struct Tyres {
     /// The size before, as typed.
     pub before: String,
-    /// Its diameter.
     pub diameter_before: Quantity,
     /// The size after, as typed.
     pub after: String,
-    /// Its diameter.
     pub diameter_after: Quantity,
     /// What the clearance under the axles gains: half of the difference; less than nothing for a smaller tyre.
     pub axle: Quantity,

@@ -5,13 +5,10 @@
 use serde_json::{Value, json};
 
 use super::{Brief, Consequence, Crewed};
-use crate::parts::booking_json;
 use crate::pipeline::{Made, limit_json};
 
-/// The brief as JSON.
 pub(crate) fn to_json(made: &Made<'_>, brief: &Brief<'_>) -> Value {
     let consequences: Vec<Value> = brief.consequences.iter().map(consequence).collect();
-    let trades: Vec<Value> = brief.trades.iter().map(booking_json).collect();
     let crews: Vec<Value> = brief.crews.iter().map(crewed).collect();
     let missing = brief.missing.iter().flat_map(|(_, all)| all);
     let missing: Vec<&str> = missing.map(|one| one.place.as_str()).collect();
@@ -30,7 +27,7 @@ pub(crate) fn to_json(made: &Made<'_>, brief: &Brief<'_>) -> Value {
         "left_alone": brief.left,
         "gains": gains(brief),
         "consequences": consequences,
-        "trades": trades,
+        "trades": brief.trades,
         "region": made.job.region,
         "authority": made.assessment.region.map(|region| &region.authority),
         "limits": limits,

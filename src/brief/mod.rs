@@ -4,17 +4,16 @@
 //! Takes everything that was made of a job; gives a [`Brief`] in the customer's words, which are the rules' own `customer` and
 //! `told` texts. How it looks is left to `document`.
 
-mod crews;
 mod gains;
 mod json;
 mod work;
 
-pub(crate) use crews::{Crewed, crews};
 pub(crate) use gains::{Gains, gains};
 pub(crate) use json::to_json;
 pub(crate) use work::{Group, Item, done, name, work};
 
 use crate::assess::{Assessed, Missing};
+use crate::crew::{Estimate, first_estimate};
 use crate::cut::Origin;
 use crate::parts::{self, Booking};
 use crate::pipeline::Made;
@@ -30,9 +29,7 @@ pub(crate) struct Brief<'a> {
     pub work: Vec<Group<'a>>,
     /// How many connections were looked at and stay as they are.
     pub left: usize,
-    /// What the lift gains, in numbers.
     pub gains: Gains,
-    /// What follows from the lift.
     pub consequences: Vec<Consequence<'a>>,
     /// What licensed trades must do.
     pub trades: Vec<Booking<'a>>,
@@ -49,9 +46,7 @@ pub(crate) struct Brief<'a> {
 /// Something that follows from the lift.
 #[derive(Debug)]
 pub(crate) struct Consequence<'a> {
-    /// The consequence, judged.
     pub judged: &'a Assessed<'a>,
-    /// What the customer is told of it.
     pub told: Vec<&'a Text>,
 }
 
@@ -112,4 +107,44 @@ fn missing<'a>(made: &Made<'a>) -> Vec<(&'a str, Vec<&'a Missing>)> {
         own.map(move |one| (name, one))
     });
     drawn_together(vehicle.chain(own))
+}
+
+/// The crews: what `--with` of `liftsheet crew` calls them, and what the customer does.
+const CREWS: [(&str, &str); 2] = [
+    ("fitter", "one fitter"),
+    ("fitter+apprentice", "a fitter with an apprentice"),
+];
+
+/// One crew and its time.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Crewed {
+    /// The crew as `--with` takes it.
+    pub with: &'static str,
+    /// The crew in plain words.
+    pub who: &'static str,
+    /// How long it takes them, or why that cannot be said.
+    pub estimate: Result<Estimate, String>,
+}
+
+/// The estimate for each crew.
+pub(crate) fn crews(made: &Made<'_>) -> Vec<Crewed> {
+    let crews = CREWS.into_iter();
+    let crewed = crews.map(|(with, who)| Crewed {
+        with,
+        who,
+        estimate: estimate(made, with),
+    });
+    crewed.collect()
+}
+
+/// A plan that may change, or must not be carried out, promises no days. They are those of a first schedule: a search finds fewer
+/// minutes, hardly ever fewer days, and takes most of the time of the whole page.
+fn estimate(made: &Made<'_>, with: &str) -> Result<Estimate, String> {
+    if made.assessment.stops() {
+        return Err("the lift must not be done as described".to_owned());
+    }
+    if made.plan.provisional {
+        return Err("something is still to be measured".to_owned());
+    }
+    first_estimate(made, with).map_err(|problem| problem.message)
 }

@@ -14,7 +14,6 @@ const OTHER: &str = "other work";
 /// One heading.
 #[derive(Debug, Serialize)]
 pub(crate) struct Group<'a> {
-    /// The heading.
     #[serde(rename = "group")]
     pub heading: &'static str,
     /// What is done, from the lightest work to the heaviest.
@@ -28,7 +27,6 @@ pub(crate) struct Item<'a> {
     pub done: &'static str,
     /// What it is done to, in plain words, each once.
     pub what: Vec<&'a str>,
-    /// The ids of the links.
     pub links: Vec<&'a str>,
 }
 

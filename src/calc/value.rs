@@ -129,7 +129,7 @@ pub struct Outcome {
 }
 
 /// One line of the working: the formula in symbols, with the numbers put in, and what it gives.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 pub struct WorkingStep {
     /// The result's name.
     pub name: &'static str,

@@ -5,11 +5,13 @@ use std::path::PathBuf;
 use clap::builder::PossibleValuesParser;
 use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
 use clap_complete::Shell;
+use strum::IntoStaticStr;
 
 use super::workshop_args::{BackupArgs, PeopleArgs, PinArgs};
 use crate::desk::load::RulesArgs;
+use crate::document::Paper;
 use crate::quantity;
-use crate::record;
+use crate::record::Act;
 use crate::schema;
 #[cfg(feature = "serve")]
 use crate::serve::ServeArgs;
@@ -17,8 +19,8 @@ use crate::serve::ServeArgs;
 /// The program's name, whatever its file is called.
 pub(super) const NAME: &str = "liftsheet";
 
-/// The command line as clap knows it.
-pub(super) fn command() -> clap::Command {
+/// The command line with every command, option and help text, for whoever wants to know what there is.
+pub fn command() -> clap::Command {
     Cli::command()
 }
 
@@ -227,7 +229,7 @@ pub(super) struct HowArgs {
     pub(super) units: UnitsArg,
     /// Paper that the HTML page prints on
     #[arg(long, value_enum, default_value = "a4")]
-    pub(super) paper: PaperArg,
+    pub(super) paper: Paper,
     /// The file to write (its ending gives the format), a folder ending in `/`, or `-` for standard output
     #[arg(short, long, value_name = "FILE")]
     pub(super) output: Option<PathBuf>,
@@ -239,7 +241,6 @@ pub(super) struct HowArgs {
     pub(super) force: bool,
 }
 
-/// `new`.
 #[derive(Debug, Args)]
 pub(super) struct NewArgs {
     /// What the workshop calls the job; it names the file, too
@@ -271,7 +272,6 @@ pub(super) struct NewArgs {
     pub(super) rules: RulesArgs,
 }
 
-/// `check`.
 #[derive(Debug, Args)]
 pub(super) struct CheckArgs {
     /// Job files, folders of rules or of jobs, or `-` for standard input
@@ -291,7 +291,6 @@ pub(super) struct PageArgs {
     pub(super) how: HowArgs,
 }
 
-/// `fill`.
 #[derive(Debug, Args)]
 pub(super) struct FillArgs {
     /// The job file that is written into
@@ -317,7 +316,6 @@ pub(super) struct FillArgs {
     pub(super) rules: RulesArgs,
 }
 
-/// `heights`.
 #[derive(Debug, Args)]
 pub(super) struct HeightsArgs {
     /// The lowest height, in mm unless it says otherwise; 0 is no lift
@@ -351,7 +349,6 @@ pub(super) struct HeightsArgs {
     pub(super) page: PageArgs,
 }
 
-/// `crew`.
 #[derive(Debug, Args)]
 pub(super) struct CrewArgs {
     #[command(flatten)]
@@ -362,7 +359,6 @@ pub(super) struct CrewArgs {
     pub(super) with: Option<String>,
 }
 
-/// `sheet`.
 #[derive(Debug, Args)]
 pub(super) struct SheetArgs {
     /// Job files, or `-` for standard input
@@ -387,7 +383,6 @@ pub(super) struct SheetArgs {
     pub(super) how: HowArgs,
 }
 
-/// `reasons`.
 #[derive(Debug, Args)]
 pub(super) struct ReasonsArgs {
     /// Let each verdict lead back to its tasks in this file, which `sheet -o FILE` makes; a path from where the reasons lie
@@ -397,7 +392,6 @@ pub(super) struct ReasonsArgs {
     pub(super) page: PageArgs,
 }
 
-/// `study`.
 #[derive(Debug, Args)]
 pub(super) struct StudyArgs {
     /// A job file (or `-` for standard input), classes of connection by their ids, or both
@@ -416,7 +410,6 @@ fn seed(text: &str) -> Result<u64, String> {
         .map_err(|_| format!("a seed is a whole number from 0 to {}", u64::MAX))
 }
 
-/// `sign`.
 // Each is an option of its own on the command line.
 #[allow(clippy::struct_excessive_bools)]
 #[derive(Debug, Args)]
@@ -432,7 +425,7 @@ pub(super) struct SignArgs {
     pub(super) by: Option<String>,
     /// What is signed
     #[arg(long, value_enum, default_value = "done")]
-    pub(super) act: ActArg,
+    pub(super) act: Act,
     /// What is written down, such as `gap_after.C1L=81mm`, `dry=yes` or, where several tasks ask for it, `12:moved='none'` (may be given
     /// again)
     #[arg(long, value_name = "NAME=VALUE")]
@@ -480,52 +473,6 @@ pub(super) struct SignArgs {
     pub(super) rules: RulesArgs,
 }
 
-/// What is signed.
-#[derive(Debug, Clone, Copy, ValueEnum)]
-pub(super) enum ActArg {
-    /// The work is done
-    Done,
-    /// Something was measured
-    Measured,
-    /// A supervisor who never did it has checked it
-    Checked,
-    /// A supervisor refuses it; what rests on it falls open, too
-    Rejected,
-    /// A supervisor opens it again, and what rests on it
-    Reopened,
-    /// A value, odometer or time of an entry is put right: by a supervisor, or by its author before it is checked
-    Corrected,
-    /// Whoever signed it takes it back, while nothing rests on it
-    Withdrawn,
-    /// A remark
-    Noted,
-    /// What the job file, the rules or the program say otherwise than was signed for
-    Changed,
-    /// A supervisor: it is the same vehicle under another identification or job name
-    Identified,
-    /// A supervisor takes over a record that an earlier program began
-    Adopted,
-}
-
-impl From<ActArg> for record::Act {
-    fn from(act: ActArg) -> Self {
-        match act {
-            ActArg::Done => Self::Done,
-            ActArg::Measured => Self::Measured,
-            ActArg::Checked => Self::Checked,
-            ActArg::Rejected => Self::Rejected,
-            ActArg::Reopened => Self::Reopened,
-            ActArg::Corrected => Self::Corrected,
-            ActArg::Withdrawn => Self::Withdrawn,
-            ActArg::Noted => Self::Noted,
-            ActArg::Changed => Self::Changed,
-            ActArg::Identified => Self::Identified,
-            ActArg::Adopted => Self::Adopted,
-        }
-    }
-}
-
-/// `record`.
 #[derive(Debug, Args)]
 pub(super) struct RecordArgs {
     /// The job file; its record stands beside it
@@ -547,7 +494,6 @@ pub(super) struct RecordArgs {
     pub(super) how: HowArgs,
 }
 
-/// `calc`.
 #[derive(Debug, Args)]
 pub(super) struct CalcArgs {
     /// The calculation; every one is listed when left out
@@ -563,7 +509,6 @@ pub(super) struct CalcArgs {
     pub(super) format: CalcFormatArg,
 }
 
-/// `schema`.
 #[derive(Debug, Args)]
 pub(super) struct SchemaArgs {
     /// What the schema describes
@@ -583,7 +528,6 @@ pub(super) enum SchemaOf {
     Rules,
 }
 
-/// `classes`.
 #[derive(Debug, Args)]
 pub(super) struct ClassesArgs {
     /// Words that stand in the id or the title; every class when left out
@@ -593,7 +537,6 @@ pub(super) struct ClassesArgs {
     pub(super) rules: RulesArgs,
 }
 
-/// `completions`.
 #[derive(Debug, Args)]
 pub(super) struct CompletionsArgs {
     /// The shell
@@ -601,7 +544,6 @@ pub(super) struct CompletionsArgs {
     pub(super) shell: Shell,
 }
 
-/// `manual`.
 #[derive(Debug, Args)]
 pub(super) struct ManualArgs {
     /// The topic that is printed (walks, job-file, how-it-decides, pages, record, people, workshop, crew, rules, rule-files, units, plan-json, commands, glossary), or the
@@ -634,17 +576,9 @@ impl From<UnitsArg> for quantity::Units {
     }
 }
 
-/// Paper sizes.
-#[derive(Debug, Clone, Copy, ValueEnum)]
-pub(super) enum PaperArg {
-    /// 210 × 297 mm
-    A4,
-    /// 8.5 × 11 in
-    Letter,
-}
-
-/// Formats of a page.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+/// Formats of a page, each called as its files end.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, IntoStaticStr, ValueEnum)]
+#[strum(serialize_all = "lowercase")]
 pub(super) enum FormatArg {
     /// Markdown, readable as plain text
     Md,

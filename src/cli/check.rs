@@ -54,7 +54,6 @@ pub(super) fn run(args: &CheckArgs) -> End {
     end
 }
 
-/// What was checked.
 #[derive(Default)]
 struct Checked {
     files: usize,
@@ -156,9 +155,7 @@ fn job(
         (missing(&made), crew::longer_than_a_day(&made))
     });
     let (missing, long) = found?;
-    for problem in long {
-        loaded.report.push(problem);
-    }
+    loaded.report.extend(long);
     Some(missing)
 }
 

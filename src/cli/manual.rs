@@ -7,36 +7,31 @@ use clap::Command;
 use clap_mangen::Man;
 
 use super::args::{self, ManualArgs};
-use super::{End, fail, print_page};
+use super::{End, print_page};
 use crate::VERSION;
 use crate::desk::file::{self, MARK};
 use crate::document::{self, Look, manual};
 use crate::report::unknown_help;
 
-pub(super) fn run(args: &ManualArgs) -> End {
+pub(super) fn run(args: &ManualArgs) -> Result<End, String> {
     match args.output.as_deref() {
         Some(file) if file.extension().is_some_and(|ending| ending == "html") => book(args, file),
         Some(folder) if folder != Path::new("-") => write(args, folder, &pages()),
         _ => match args.topic.as_deref().and_then(manual::find) {
-            Some(topic) => print_page(topic.text),
+            Some(topic) => Ok(print_page(topic.text)),
             None => print_command(args.topic.as_deref(), &pages()),
         },
     }
 }
 
 /// All topics as one page.
-fn book(args: &ManualArgs, file: &Path) -> End {
+fn book(args: &ManualArgs, file: &Path) -> Result<End, String> {
     if args.topic.is_some() {
-        return fail("the book has every topic; leave the topic or -o out");
+        return Err("the book has every topic; leave the topic or -o out".to_owned());
     }
-    let look = Look::default();
-    match document::html(&manual::book(), look) {
-        Ok(html) => match file::write(file, &html, args.force) {
-            Ok(()) => End::Done,
-            Err(why) => fail(&why),
-        },
-        Err(error) => fail(&error.to_string()),
-    }
+    let html = document::html(&manual::book(), Look::default());
+    let html = html.map_err(|error| error.to_string())?;
+    file::write(file, &html, args.force).map(|()| End::Done)
 }
 
 /// A manual page and what it is called.
@@ -83,14 +78,14 @@ fn page(name: String, command: Command) -> Page {
     }
 }
 
-fn print_command(command: Option<&str>, pages: &[Page]) -> End {
+fn print_command(command: Option<&str>, pages: &[Page]) -> Result<End, String> {
     let name = command.map_or_else(
         || args::NAME.to_owned(),
         |command| format!("{}-{command}", args::NAME),
     );
     let mut commands = pages.iter().filter(|page| page.section == 1);
     if let Some(page) = commands.find(|page| page.name == name) {
-        return print_page(&page.text);
+        return Ok(print_page(&page.text));
     }
     let prefix = format!("{}-", args::NAME);
     let known = pages
@@ -98,29 +93,26 @@ fn print_command(command: Option<&str>, pages: &[Page]) -> End {
         .filter_map(|page| page.name.strip_prefix(&prefix));
     let command = command.unwrap_or_default();
     let help = unknown_help(command, known);
-    fail(&format!(
+    Err(format!(
         "there is no topic or command `{command}`; {help}; `{} manual --help` lists the topics",
         args::NAME
     ))
 }
 
-fn write(args: &ManualArgs, folder: &Path, pages: &[Page]) -> End {
+fn write(args: &ManualArgs, folder: &Path, pages: &[Page]) -> Result<End, String> {
     if args.topic.is_some() {
-        return fail("a folder takes every page; leave the topic or -o out");
+        return Err("a folder takes every page; leave the topic or -o out".to_owned());
     }
     if !file::is_folder(folder) {
-        return fail(
-            "manual pages go into a folder: end its name in `/`, such as `-o man/`; the book is one file: end its name in `.html`",
+        return Err(
+            "manual pages go into a folder: end its name in `/`, such as `-o man/`; the book is one file: end its name in `.html`"
+                .to_owned(),
         );
     }
-    if let Err(why) = file::create_folder(folder) {
-        return fail(&why);
-    }
+    file::create_folder(folder)?;
     for page in pages {
         let path = folder.join(format!("{}.{}", page.name, page.section));
-        if let Err(why) = file::write(&path, &page.text, args.force) {
-            return fail(&why);
-        }
+        file::write(&path, &page.text, args.force)?;
     }
-    End::Done
+    Ok(End::Done)
 }

@@ -11,7 +11,7 @@ use std::thread;
 
 use super::page::{self, Request};
 use super::progress::Progress;
-use super::{End, fail, output};
+use super::{End, output};
 use crate::desk::load::read_twice;
 use crate::report::numbered;
 
@@ -19,19 +19,15 @@ use crate::report::numbered;
 type Said = (usize, End, String);
 
 /// Makes a document of each job, into a folder.
-pub(super) fn run(request: &Request<'_>, jobs: &[PathBuf]) -> End {
+pub(super) fn run(request: &Request<'_>, jobs: &[PathBuf]) -> Result<End, String> {
     let Some(folder) = request.folder() else {
-        return fail("several jobs need a folder to go to, such as `-o out/`");
+        return Err("several jobs need a folder to go to, such as `-o out/`".to_owned());
     };
-    if let Some(message) = read_twice(jobs) {
-        return fail(message);
+    let twice = read_twice(jobs).map(ToOwned::to_owned);
+    if let Some(message) = twice.or_else(|| same_file(request, folder, jobs)) {
+        return Err(message);
     }
-    if let Some(message) = same_file(request, folder, jobs) {
-        return fail(&message);
-    }
-    if let Err(message) = page::prepare_folder(request, jobs) {
-        return fail(&message);
-    }
+    page::prepare_folder(request, jobs)?;
     let (ends, end) = all(request, jobs);
     let bad = ends
         .iter()
@@ -42,7 +38,7 @@ pub(super) fn run(request: &Request<'_>, jobs: &[PathBuf]) -> End {
         jobs.len() - bad,
         numbered(jobs.len(), "job")
     ));
-    end
+    Ok(end)
 }
 
 /// Says which two jobs would be written to the same file, if any.

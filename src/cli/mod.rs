@@ -35,6 +35,7 @@ use std::process::ExitCode;
 
 use clap::FromArgMatches;
 
+pub use self::args::command;
 use self::args::{Cli, Command};
 use crate::desk::load::Loaded;
 use crate::report::{self, Code, Place, Problem, Severity};
@@ -43,7 +44,6 @@ use crate::rules;
 /// How a run ended, the worse the further down. The same in every command; the table stands in the README.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 enum End {
-    /// Done.
     Done,
     /// There are mistakes in what was given, or work is open.
     Open,
@@ -99,11 +99,6 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     }
 }
 
-/// The command line with every command, option and help text, for whoever wants to know what there is.
-pub fn command() -> clap::Command {
-    args::command()
-}
-
 fn read(arguments: impl IntoIterator<Item = OsString>) -> Result<Cli, clap::Error> {
     let mut command = args::command()
         .styles(terminal::styles())
@@ -130,9 +125,9 @@ fn dispatch(command: &Command) -> End {
         Command::Classes(args) => classes::run(args),
         Command::Fill(args) => fill::run(args),
         Command::Survey(args) => sheet::survey(args),
-        Command::Sheet(args) => sheet::run(args),
+        Command::Sheet(args) => ended(sheet::run(args)),
         Command::Heights(args) => documents::heights(args),
-        Command::Study(args) => study::run(args),
+        Command::Study(args) => ended(study::run(args)),
         Command::Brief(args) => documents::brief(args),
         Command::Reasons(args) => sheet::reasons(args),
         Command::Parts(args) => documents::parts(args),
@@ -141,14 +136,14 @@ fn dispatch(command: &Command) -> End {
         #[cfg(feature = "serve")]
         Command::Serve(args) => serve::run(args),
         Command::Sign(args) => sign::run(args),
-        Command::Record(args) => record::run(args),
+        Command::Record(args) => ended(record::run(args)),
         Command::People(args) => people::run(args),
         Command::Pin(args) => people::pin(args),
         Command::Backup(args) => backup::run(args),
         Command::Explain { code } => about::explain(code.as_deref()),
         Command::Schema(args) => about::of_files(args),
         Command::Completions(args) => about::completions(args),
-        Command::Manual(args) => manual::run(args),
+        Command::Manual(args) => ended(manual::run(args)),
     }
 }
 
@@ -196,10 +191,12 @@ fn print(text: &str) -> End {
 
 /// Prints a page, or anything else that another program reads, to standard output as it is.
 fn print_page(text: &str) -> End {
-    match output::print(text) {
-        Ok(()) => End::Done,
-        Err(why) => fail(&why),
-    }
+    ended(output::print(text).map(|()| End::Done))
+}
+
+/// How a run ends that may have failed for a reason.
+fn ended(run: Result<End, String>) -> End {
+    run.unwrap_or_else(|why| fail(&why))
 }
 
 /// Says why a run failed.

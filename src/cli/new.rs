@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use super::args::NewArgs;
-use super::{End, complain, fail, print, print_page};
+use super::{End, complain, ended, fail, print, print_page};
 use crate::desk::begin::{From, Wish, begin, file_name, list};
 use crate::desk::file;
 use crate::desk::load::Loaded;
@@ -15,7 +15,7 @@ pub(super) fn run(args: &NewArgs) -> End {
     loaded.show_builtin();
     let end = complain(&loaded);
     match made {
-        Ok(made) if end == End::Done => deliver(args, &made),
+        Ok(made) if end == End::Done => ended(deliver(args, &made)),
         Err(problems) if !problems.is_empty() => end.max(fail(&problems.join("\nliftsheet: "))),
         _ => end.max(End::Open),
     }
@@ -25,8 +25,10 @@ pub(super) fn run(args: &NewArgs) -> End {
 enum NewFile {
     /// The patterns with their options: nothing was asked for.
     List(String),
-    /// The job file.
-    File { name: String, text: String },
+    File {
+        name: String,
+        text: String,
+    },
 }
 
 /// The list or the file; sentences when something was asked for that is not there, none when the rules are at fault.
@@ -62,21 +64,17 @@ fn make(args: &NewArgs, loaded: &mut Loaded) -> Result<NewFile, Vec<String>> {
     Ok(NewFile::File { name, text })
 }
 
-fn deliver(args: &NewArgs, made: &NewFile) -> End {
+fn deliver(args: &NewArgs, made: &NewFile) -> Result<End, String> {
     let (name, text) = match made {
-        NewFile::List(list) => return print(list),
+        NewFile::List(list) => return Ok(print(list)),
         NewFile::File { name, text } => (name, text),
     };
-    let path = match target(args.output.as_deref(), name) {
-        Ok(Some(path)) => path,
-        Ok(None) => return print_page(text),
-        Err(message) => return fail(&message),
+    let Some(path) = target(args.output.as_deref(), name)? else {
+        return Ok(print_page(text));
     };
-    match file::create(&path, text, args.force) {
-        // The file's name is not always the job's, so it is said.
-        Ok(()) => print(&format!("{} written\n", file::shown(&path))),
-        Err(why) => fail(&why),
-    }
+    file::create(&path, text, args.force)?;
+    // The file's name is not always the job's, so it is said.
+    Ok(print(&format!("{} written\n", file::shown(&path))))
 }
 
 /// Where the file goes; nothing for standard output.

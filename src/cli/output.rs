@@ -99,7 +99,6 @@ impl<W: Write> Write for Safe<W> {
     }
 }
 
-/// Whether a sign acts on a terminal.
 fn acts(sign: char) -> bool {
     sign != '\n' && is_unsafe_to_print(sign)
 }

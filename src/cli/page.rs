@@ -8,11 +8,11 @@ use std::path::{Path, PathBuf};
 
 use serde_json::{Value, json};
 
-use super::args::{FormatArg, HowArgs, PageArgs, PaperArg};
-use super::{End, complaints, fail, failure, output, print, print_page};
+use super::args::{FormatArg, HowArgs, PageArgs};
+use super::{End, complaints, ended, failure, output, print, print_page};
 use crate::desk::file::{self, MARK};
 use crate::desk::load::{DEMO, Loaded};
-use crate::document::{self, DocumentError, Look, Page, Paper};
+use crate::document::{self, DocumentError, Look, Page};
 use crate::pipeline::{self, Made};
 use crate::report::{Problem, Report, in_message, numbered};
 
@@ -86,7 +86,6 @@ pub(super) enum Refusal {
     Failed(String),
 }
 
-/// The refusal for one problem.
 pub(super) fn refused(problem: Problem) -> Refusal {
     let mut report = Report::new();
     report.push(problem);
@@ -103,17 +102,11 @@ impl From<DocumentError> for Refusal {
 pub(super) struct Request<'a> {
     document: &'a Document<'a>,
     how: &'a HowArgs,
-    look: Look,
+    pub(super) look: Look,
     format: FormatArg,
 }
 
 impl Request<'_> {
-    /// The same in another look.
-    pub(super) fn looking(mut self, change: impl FnOnce(&mut Look)) -> Self {
-        change(&mut self.look);
-        self
-    }
-
     /// The folder that pages go to, if it is one.
     pub(super) fn folder(&self) -> Option<&Path> {
         let output = self.how.output.as_deref();
@@ -155,10 +148,8 @@ pub(super) fn prepare<'a>(
 
 /// Makes a document of one job, or of the demo.
 pub(super) fn run(document: &Document<'_>, args: &PageArgs) -> End {
-    match request(document, &args.how) {
-        Ok(request) => page_of(&request, args.job.as_deref()),
-        Err(message) => fail(&message),
-    }
+    let request = request(document, &args.how);
+    ended(request.and_then(|request| page_of(&request, args.job.as_deref())))
 }
 
 /// What is asked for; fails when nothing can be made of any job in the format asked for.
@@ -179,32 +170,27 @@ pub(super) fn request<'a>(
 pub(super) fn look(args: &HowArgs) -> Look {
     Look {
         units: args.units.into(),
-        paper: match args.paper {
-            PaperArg::A4 => Paper::A4,
-            PaperArg::Letter => Paper::Letter,
-        },
+        paper: args.paper,
         ..Look::default()
     }
 }
 
-/// One job, or the demo.
-pub(super) fn page_of(request: &Request<'_>, path: Option<&Path>) -> End {
+/// One job, or the demo; fails when its page cannot be written.
+pub(super) fn page_of(request: &Request<'_>, path: Option<&Path>) -> Result<End, String> {
     let target = request.target(path);
-    if let Some(target) = &target
-        && let Err(message) = prepare(request.how, target, path)
-    {
-        return fail(&message);
+    if let Some(target) = &target {
+        prepare(request.how, target, path)?;
     }
     let (ready, end, complaints) = attempt(request, path);
     output::complain_styled(&complaints);
-    let Some(ready) = ready else { return end };
-    let Some(target) = target else {
-        return end.max(ready.text.map_or(End::Done, |text| print_page(&text)));
+    let Some(ready) = ready else { return Ok(end) };
+    let printed = if let Some(target) = target {
+        write(request, &target, &ready)?;
+        print(&written(&target, ready.beside.len()))
+    } else {
+        ready.text.map_or(End::Done, |text| print_page(&text))
     };
-    match write(request, &target, &ready) {
-        Ok(()) => end.max(print(&written(&target, ready.beside.len()))),
-        Err(message) => fail(&message),
-    }
+    Ok(end.max(printed))
 }
 
 /// Makes the folder that the pages of many jobs go to, and refuses a page that would take the place of one of the jobs.
@@ -417,13 +403,7 @@ fn write(request: &Request<'_>, target: &Path, ready: &Ready) -> Result<(), Stri
 
 /// The name of a job's page in a folder: `job.sheet.html`.
 pub(super) fn named(kind: &str, job: Option<&Path>, format: FormatArg) -> String {
-    let ending = match format {
-        FormatArg::Md => "md",
-        FormatArg::Html => "html",
-        FormatArg::Json => "json",
-        FormatArg::Csv => "csv",
-        FormatArg::Ics => "ics",
-    };
+    let ending: &str = format.into();
     format!("{}.{kind}.{ending}", stem(job))
 }
 

@@ -3,10 +3,10 @@
 use std::path::Path;
 
 use csv::Terminator;
-use serde_json::{Value as Json, json};
+use serde_json::json;
 
 use super::args::{FormatArg, RecordArgs};
-use super::{End, compare, complain, fail, output, page, print, print_page};
+use super::{End, compare, complain, output, page, print, print_page};
 use crate::VERSION;
 use crate::desk::file;
 use crate::desk::load::Loaded;
@@ -17,16 +17,13 @@ use crate::record::{self, Record};
 use crate::report::{Code, Place, Problem, quoted};
 use crate::source::table;
 
-pub(super) fn run(args: &RecordArgs) -> End {
-    let format = match wanted(args) {
-        Ok(format) => format,
-        Err(message) => return fail(&message),
-    };
+pub(super) fn run(args: &RecordArgs) -> Result<End, String> {
+    let format = wanted(args)?;
     if args.job == Path::new("-") {
-        return fail(open::NO_PLACE);
+        return Err(open::NO_PLACE.to_owned());
     }
     if let Some(other) = &args.compare {
-        return compare::run(&args.job, other);
+        return Ok(compare::run(&args.job, other));
     }
     let kind = if format == Some(FormatArg::Csv) {
         "to-sign"
@@ -40,16 +37,14 @@ pub(super) fn run(args: &RecordArgs) -> End {
     });
     let mut loaded = Loaded::default();
     let Some(desk) = open::open(&args.job, (&args.how.rules, output::complain), &mut loaded) else {
-        return complain(&loaded).max(End::Open);
+        return Ok(complain(&loaded).max(End::Open));
     };
-    if let Some(target) = &target
-        && let Err(message) = page::prepare(&args.how, target, [args.job.as_path(), &desk.path])
-    {
-        return fail(&message);
+    if let Some(target) = &target {
+        page::prepare(&args.how, target, [args.job.as_path(), &desk.path])?;
     }
     if let Some(problem) = desk.footing.other_vehicle() {
         loaded.report.push(problem.at(Place::at(&desk.path)));
-        return complain(&loaded);
+        return Ok(complain(&loaded));
     }
     // What the job file says now is told; what was signed is printed as it was kept.
     complain(&loaded);
@@ -68,18 +63,13 @@ pub(super) fn run(args: &RecordArgs) -> End {
             .chain(desk.footing.doubt.clone()),
     );
     let end = complain(&found);
-    match made((args, format), (&desk, &lost_photos)) {
-        Ok(made) => {
-            // A page is of what was signed; whether that is still the job, only the account says.
-            let unread = made.page.is_none() && desk.footing.now.is_none();
-            let open = torn_off || !made.released || unread;
-            let open = if open { End::Open } else { End::Done };
-            write((args, format), target.as_deref(), &made)
-                .max(open)
-                .max(end)
-        }
-        Err(error) => fail(&error.to_string()),
-    }
+    let made = made((args, format), (&desk, &lost_photos)).map_err(|error| error.to_string())?;
+    // A page is of what was signed; whether that is still the job, only the account says.
+    let unread = made.page.is_none() && desk.footing.now.is_none();
+    let open = torn_off || !made.released || unread;
+    let open = if open { End::Open } else { End::Done };
+    let written = write((args, format), target.as_deref(), &made)?;
+    Ok(written.max(open).max(end))
 }
 
 /// The problem of a record that no longer holds the line that paper names.
@@ -97,11 +87,6 @@ fn expected(args: &RecordArgs, path: &Path, record: &Record) -> Option<Problem> 
         .at(Place::at(path))
         .help("the record was cut short or written anew since that sheet was printed; fetch it from a copy");
     Some(problem)
-}
-
-/// What reads the record; by which rules the work was planned stands in what binds it.
-fn read_by() -> Json {
-    json!({"program": "liftsheet", "version": VERSION})
 }
 
 /// What is printed, and what is written to a file.
@@ -133,7 +118,9 @@ fn made(
         None => None,
         Some(FormatArg::Json) => {
             let json = record::to_json(footing, &status, record);
-            Some(output::stamped_json(json, read_by()))
+            // By which rules the work was planned stands in what binds the record.
+            let by = json!({"program": "liftsheet", "version": VERSION});
+            Some(output::stamped_json(json, by))
         }
         Some(FormatArg::Csv) => {
             let rows = record::to_sign(footing, &status);
@@ -177,20 +164,17 @@ fn write(
     (args, format): (&RecordArgs, Option<FormatArg>),
     target: Option<&Path>,
     made: &Ready,
-) -> End {
+) -> Result<End, String> {
     let Some(page) = &made.page else {
-        return print(&made.text);
+        return Ok(print(&made.text));
     };
     let Some(target) = target else {
-        return print_page(page);
+        return Ok(print_page(page));
     };
-    let written = match format {
+    match format {
         // Somebody may have filled it in since it was written.
-        Some(FormatArg::Csv) => file::create(target, page, args.how.force),
-        _ => file::write(target, page, args.how.force),
-    };
-    match written {
-        Ok(()) => print(&made.text),
-        Err(why) => fail(&why),
+        Some(FormatArg::Csv) => file::create(target, page, args.how.force)?,
+        _ => file::write(target, page, args.how.force)?,
     }
+    Ok(print(&made.text))
 }

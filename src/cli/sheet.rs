@@ -2,7 +2,7 @@
 
 use super::args::{FormatArg, PageArgs, ReasonsArgs, SheetArgs};
 use super::page::{self, Document, Refusal};
-use super::{End, fail, many};
+use super::{End, many};
 use crate::crew;
 use crate::desk::load::DEMO_SURVEY;
 use crate::document::{self, Extract, Page};
@@ -63,16 +63,14 @@ fn beside(mut page: Page, file: Option<&str>) -> Page {
 }
 
 /// The job sheet, or a part of it.
-pub(super) fn run(args: &SheetArgs) -> End {
+pub(super) fn run(args: &SheetArgs) -> Result<End, String> {
     let sheet = Document::new("sheet", |made, look| {
         let part = part(args, made)?;
         let page = document::part_of_sheet(made, look, part.as_ref())?;
         Ok(beside(page, args.reasons.as_deref()))
     });
-    let request = match page::request(&sheet, &args.how) {
-        Ok(request) => request.looking(|look| (look.short, look.large) = (args.short, args.large)),
-        Err(message) => return fail(&message),
-    };
+    let mut request = page::request(&sheet, &args.how)?;
+    (request.look.short, request.look.large) = (args.short, args.large);
     match args.jobs.as_slice() {
         [] => page::page_of(&request, None),
         [job] => page::page_of(&request, Some(job)),
@@ -80,7 +78,6 @@ pub(super) fn run(args: &SheetArgs) -> End {
     }
 }
 
-/// The reasons.
 pub(super) fn reasons(args: &ReasonsArgs) -> End {
     let reasons = Document::new("reasons", |made, look| {
         let page = document::reasons(made, look)?;
@@ -89,7 +86,6 @@ pub(super) fn reasons(args: &ReasonsArgs) -> End {
     page::run(&reasons, &args.page)
 }
 
-/// The survey.
 pub(super) fn survey(args: &PageArgs) -> End {
     let mut survey = Document::new("survey", |made, look| Ok(document::survey(made, look)?))
         .beside(FormatArg::Csv, |made, _| Ok(document::survey_table(made)));

@@ -157,15 +157,10 @@ fn wish(args: &SignArgs, desk: &Desk, photos: &[Taken]) -> Result<Wish, Problem>
         entry: args.entry,
         at: at.transpose()?,
         id: lots()?,
-        ..Wish::new(
-            args.act.into(),
-            args.by.as_deref().unwrap_or_default(),
-            now(),
-        )
+        ..Wish::new(args.act, args.by.as_deref().unwrap_or_default(), now())
     })
 }
 
-/// The lines of a filled table.
 fn lines(path: &Path) -> Result<Vec<TableLine>, Problem> {
     let bad = |message: String| {
         Problem::error(Code::BadTable, message)

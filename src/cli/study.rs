@@ -7,7 +7,7 @@ use serde_json::{Value, json};
 
 use super::args::StudyArgs;
 use super::page::{self, Document};
-use super::{End, complain, fail};
+use super::{End, complain};
 use crate::desk::load::Loaded;
 use crate::document;
 use crate::quantity::{Quantity, Unit};
@@ -53,14 +53,14 @@ fn question((kind, question): &(QuestionKind, Question)) -> Value {
     })
 }
 
-pub(super) fn run(args: &StudyArgs) -> End {
+pub(super) fn run(args: &StudyArgs) -> Result<End, String> {
     let mut loaded = Loaded::default();
     let Some(files) = loaded.rule_files(&args.how.rules) else {
-        return complain(&loaded);
+        return Ok(complain(&loaded));
     };
     let (jobs, classes) = sorted(&args.words, &files, &mut loaded);
     if !loaded.report.is_empty() {
-        return complain(&loaded);
+        return Ok(complain(&loaded));
     }
     let mut study = Document::new("study", |made, look| {
         let study = study::study(made, args.seed, &classes);
@@ -68,10 +68,8 @@ pub(super) fn run(args: &StudyArgs) -> End {
     })
     .json(|made| Ok(json(&study::study(made, args.seed, &classes))));
     study.classes = classes.iter().map(String::as_str).collect();
-    match page::request(&study, &args.how) {
-        Ok(request) => page::page_of(&request, jobs.first().map(PathBuf::as_path)),
-        Err(message) => fail(&message),
-    }
+    let request = page::request(&study, &args.how)?;
+    page::page_of(&request, jobs.first().map(PathBuf::as_path))
 }
 
 /// Parts the words into job files and classes; what is neither goes to the report. A class comes first: `./name` is always a file.

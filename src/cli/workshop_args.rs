@@ -8,7 +8,6 @@ use clap::builder::PossibleValuesParser;
 use crate::job::Role;
 use strum::VariantNames;
 
-/// `people`.
 #[derive(Debug, Args)]
 pub(super) struct PeopleArgs {
     /// The folder of the jobs, or one of its job files
@@ -49,7 +48,6 @@ pub(super) struct PeopleArgs {
     pub(super) pin_stdin: bool,
 }
 
-/// `pin`.
 #[derive(Debug, Args)]
 pub(super) struct PinArgs {
     /// The folder of the jobs, or one of its job files
@@ -69,7 +67,6 @@ pub(super) struct PinArgs {
     pub(super) pin_stdin: bool,
 }
 
-/// `backup`.
 #[derive(Debug, Args)]
 pub(super) struct BackupArgs {
     /// A job file, or a folder of jobs

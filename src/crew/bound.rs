@@ -7,7 +7,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::calendar::{Calendar, Minute, finish};
-use super::network::{Activity, Network, Order, Seat, Stuck};
+use super::network::{Activity, Network, Order, Seat};
 use crate::sorted::Sorted as _;
 
 /// What keeps a stretch of work from being shorter.
@@ -28,11 +28,6 @@ pub struct Bound {
     pub minutes: Minute,
     /// How many of them each reason holds, the most first.
     pub reasons: Vec<(Reason, Minute)>,
-}
-
-/// The bound of a network; fails when its tasks wait for each other in a circle.
-pub fn bound(network: &Network) -> Result<Bound, Stuck> {
-    Ok(bound_of(network, &network.order()?))
 }
 
 /// The bound of a network whose order is known.

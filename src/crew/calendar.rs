@@ -25,7 +25,6 @@ impl Calendar {
         Self::new(vec![(0, end)])
     }
 
-    /// The stretches.
     pub(crate) fn stretches(&self) -> &[(Minute, Minute)] {
         &self.stretches
     }

@@ -103,7 +103,6 @@ impl Clock {
             .collect()
     }
 
-    /// When a minute begins.
     pub(crate) fn begins(&self, minute: Minute) -> Option<Moment> {
         let place = self.open.partition_point(|open| open.end() <= minute);
         self.moment(place, minute)

@@ -39,7 +39,6 @@ pub(super) struct Search<'a> {
     rank: Vec<usize>,
     /// The longest chain from each task's start to the end.
     tails: Vec<Minute>,
-    /// How many schedules were made.
     made: Cell<usize>,
 }
 
@@ -118,7 +117,6 @@ impl<'a> Search<'a> {
         Builder::new(&self.network, &self.rank, not_before).run(&self.listed(keys))
     }
 
-    /// The network.
     pub(super) fn network(&self) -> &Network {
         &self.network
     }

@@ -21,7 +21,6 @@ mod team;
 mod visits;
 
 pub(crate) use bound::Reason;
-pub use bound::bound;
 pub use build::estimate as three_points;
 pub(crate) use calendar::Minute;
 pub use calendar::{Calendar, finish};

@@ -173,7 +173,6 @@ impl Network {
         followers
     }
 
-    /// The next break after a minute.
     pub(crate) fn break_after(&self, minute: Minute) -> Option<Minute> {
         next(&self.breaks, minute)
     }

@@ -44,6 +44,9 @@ const PIECE: Minute = 15;
 /// When somebody or something is taken: stretches in order.
 type Taken = Vec<(Minute, Minute)>;
 
+/// Takes a stretch of somebody or something, or gives it back.
+type Booked = fn(&mut Taken, (Minute, Minute));
+
 /// Whether a minute is free, and then until when.
 fn free_until(taken: &Taken, minute: Minute) -> Option<Minute> {
     let next = taken.partition_point(|(_, to)| *to <= minute);
@@ -159,7 +162,7 @@ impl<'a> Builder<'a> {
             .first(model, ready, false)
             .or_else(|| self.first(model, ready, true))
             .ok_or(Stuck::NoTime(task))?;
-        self.book(model, &placed);
+        self.book(model, &placed, (take_joined, take));
         if let Some(slot) = self.placed.get_mut(task) {
             *slot = placed;
         }
@@ -233,40 +236,25 @@ impl<'a> Builder<'a> {
         }
     }
 
-    fn book(&mut self, model: &Activity, placed: &Placed) {
-        let busy = self.busy(placed);
+    /// Books the people and the things of a task, or gives them back. It takes its people until something may begin again.
+    fn book(&mut self, model: &Activity, placed: &Placed, (people, things): (Booked, Booked)) {
+        let busy = (placed.start, self.network.on_grid(placed.end));
         for person in &placed.who {
             if let Some(taken) = self.people.get_mut(*person) {
-                take_joined(taken, busy);
+                people(taken, busy);
             }
         }
         for thing in &model.things {
             if let Some(taken) = self.things.get_mut(*thing) {
-                take(taken, (placed.start, placed.end));
+                things(taken, (placed.start, placed.end));
             }
         }
-    }
-
-    /// When a task takes its people: until something may begin again.
-    fn busy(&self, placed: &Placed) -> (Minute, Minute) {
-        (placed.start, self.network.on_grid(placed.end))
     }
 
     fn unbook(&mut self, task: usize) {
         let placed = self.placed.get_mut(task).map(std::mem::take);
-        let (Some(placed), Some(model)) = (placed, self.network.tasks.get(task)) else {
-            return;
-        };
-        let busy = self.busy(&placed);
-        for person in &placed.who {
-            if let Some(taken) = self.people.get_mut(*person) {
-                give_back_part(taken, busy);
-            }
-        }
-        for thing in &model.things {
-            if let Some(taken) = self.things.get_mut(*thing) {
-                give_back(taken, (placed.start, placed.end));
-            }
+        if let Some((placed, model)) = placed.zip(self.network.tasks.get(task)) {
+            self.book(model, &placed, (give_back_part, give_back));
         }
     }
 

@@ -208,9 +208,7 @@ fn with_values(
         .filter(|problem| problem.severity == Severity::Error)
         .map(said)
         .collect();
-    if !wrong.is_empty() {
-        return Err(wrong);
-    }
+    unless(wrong, ())?;
     if asked.changes.is_empty() && without.is_empty() {
         return Ok(source.text().to_owned());
     }

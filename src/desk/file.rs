@@ -6,7 +6,6 @@ use std::fs::File;
 use std::io::{self, Write as _};
 use std::path::{Path, PathBuf};
 
-use super::interrupt;
 use crate::report::in_message;
 use crate::whole;
 
@@ -122,7 +121,7 @@ pub(crate) fn create_folder(folder: &Path) -> Result<(), String> {
 /// Fills a file, through a temporary one beside it. Whoever interrupts the program waits until the file is there or the
 /// temporary one is gone: it would be left otherwise.
 fn put(place: &Path, fill: impl FnOnce(&mut File) -> io::Result<()>, over: bool) -> io::Result<()> {
-    interrupt::held(|| {
+    held(|| {
         // A page is for everybody in the workshop, not only for who printed it.
         let mut temporary = whole::beside(place, 0o644)?;
         fill(temporary.as_file_mut())?;
@@ -133,6 +132,35 @@ fn put(place: &Path, fill: impl FnOnce(&mut File) -> io::Result<()>, over: bool)
         };
         done.map(|_| ()).map_err(|error| error.error)
     })
+}
+
+/// Does work that an interrupt does not cut in two: what would end the program meanwhile ends it afterwards.
+#[cfg(unix)]
+fn held<T>(work: impl FnOnce() -> io::Result<T>) -> io::Result<T> {
+    use std::sync::Arc;
+    use std::sync::atomic::{AtomicBool, Ordering};
+
+    use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM};
+
+    let mut heard = Vec::new();
+    for signal in [SIGINT, SIGTERM, SIGHUP] {
+        let told = Arc::new(AtomicBool::new(false));
+        let id = signal_hook::flag::register(signal, Arc::clone(&told))?;
+        heard.push((signal, told, id));
+    }
+    let done = work();
+    for (signal, told, id) in heard {
+        signal_hook::low_level::unregister(id);
+        if told.load(Ordering::Relaxed) {
+            signal_hook::low_level::emulate_default_handler(signal)?;
+        }
+    }
+    done
+}
+
+#[cfg(not(unix))]
+fn held<T>(work: impl FnOnce() -> io::Result<T>) -> io::Result<T> {
+    work()
 }
 
 /// Whether a path names a folder: one that is there, or a name that ends like one.

@@ -112,9 +112,7 @@ pub(crate) fn attempt(
     let new: Vec<Problem> = new
         .map(|problem| of_change(problem, &filled, asked))
         .collect();
-    if !new.is_empty() {
-        return Err(new);
-    }
+    unless(new, ())?;
     let verdicts = after.verdicts.into_iter();
     let others = verdicts.filter(|(id, verdict)| before.verdicts.get(id) != Some(verdict));
     Ok(Done {

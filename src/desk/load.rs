@@ -179,7 +179,6 @@ impl Loaded {
         }
     }
 
-    /// The rules that a job needs.
     pub(crate) fn rules_for(&mut self, job: &Job, files: &Files) -> Rules {
         self.rules_with(job, files, &[])
     }

@@ -27,7 +27,6 @@ pub(crate) struct Desk {
     pub(crate) path: PathBuf,
     /// What is kept beside it.
     pub(crate) folder: Folder,
-    /// The record.
     pub(crate) record: Record,
     /// What it stands on.
     pub(crate) footing: Footing,
@@ -49,12 +48,10 @@ pub(crate) fn open(
     (rules, tell): (&RulesArgs, Tell),
     loaded: &mut Loaded,
 ) -> Option<Desk> {
-    let problem = match opened(job, (rules, tell), loaded) {
-        Ok(desk) => return desk,
-        Err(problem) => problem,
-    };
-    loaded.report.push(problem);
-    None
+    opened(job, (rules, tell), loaded).unwrap_or_else(|problem| {
+        loaded.report.push(problem);
+        None
+    })
 }
 
 fn opened(

@@ -97,7 +97,6 @@ pub(crate) fn keep<'a>(folder: &Folder, taken: impl Iterator<Item = &'a Taken>) 
     Ok(())
 }
 
-/// The photographs that an entry names.
 pub(crate) fn of_entry(entry: &Entry) -> impl Iterator<Item = &Photo> {
     let values = entry.values.values().filter_map(|value| match value {
         Entered::Photo(photo) => Some(photo),
@@ -106,7 +105,6 @@ pub(crate) fn of_entry(entry: &Entry) -> impl Iterator<Item = &Photo> {
     values.chain(&entry.photos)
 }
 
-/// The photographs that a record names.
 pub(crate) fn of_record(record: &Record) -> impl Iterator<Item = &Photo> {
     record.entries.iter().flat_map(|entry| of_entry(entry))
 }

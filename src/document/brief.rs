@@ -4,7 +4,6 @@
 
 use minijinja::value::Serde;
 use minijinja::{Value, context};
-use serde::Serialize;
 
 use super::{DocumentError, Look, Made, Page, limits, parts, sheet, words};
 use crate::assess::Assessed;
@@ -17,14 +16,6 @@ use crate::report::numbered;
 use crate::sorted::each_once;
 use crate::text::{Text, within};
 
-/// Hours in words.
-#[derive(Serialize)]
-struct Hours {
-    low: String,
-    likely: String,
-    high: String,
-}
-
 /// Makes the brief; fails only when its template is defective.
 pub fn brief(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
     let brief = brief::collect(made);
@@ -34,7 +25,7 @@ pub fn brief(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
     let failed = brief.failed_before.iter();
     let failed = failed.map(|(on, texts)| told(on, texts, look.units));
     let failed_hours = (brief.minutes_failed_before.likely > 0.0)
-        .then(|| hours(brief.minutes_failed_before).likely);
+        .then(|| in_hours(brief.minutes_failed_before.likely));
     let view = context! {
         head => Serde(sheet::head(made, look)),
         vehicle => &made.job.vehicle.name,
@@ -49,7 +40,7 @@ pub fn brief(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
         consequences => consequences.collect::<Value>(),
         trades => brief.trades.iter().map(|one| trade(made, one)).collect::<Value>(),
         limits => limits::limits(made, look),
-        hours => Serde(hours(made.plan.minutes)),
+        hours => hours(made.plan.minutes),
         paid => paid(made, &brief),
         // What had failed before the lift.
         failed => failed.collect::<Value>(),
@@ -68,13 +59,13 @@ fn told(on: &str, texts: &[&Text], units: Units) -> (String, String) {
 }
 
 /// How long the work takes, as the customer hears it: whole hours.
-fn hours(minutes: Minutes) -> Hours {
-    let told = |minutes| numbered(begun_hours(minutes), "hour");
-    Hours {
-        low: told(minutes.low),
-        likely: told(minutes.likely),
-        high: told(minutes.high),
-    }
+fn hours(minutes: Minutes) -> Value {
+    let [low, likely, high] = [minutes.low, minutes.likely, minutes.high].map(in_hours);
+    context! { low, likely, high }
+}
+
+fn in_hours(minutes: f64) -> String {
+    numbered(begun_hours(minutes), "hour")
 }
 
 /// Every hour that is begun, of minutes as the sheet prints them: in steps of five.
@@ -91,7 +82,7 @@ fn paid(made: &Made<'_>, brief: &Brief<'_>) -> String {
     let tasks = made.plan.tasks.iter().filter(|task| task.due.is_none());
     let all = tasks.flat_map(|task| std::iter::repeat_n(task.minutes, crew::seats(task)));
     let all = all.fold(Minutes::default(), Minutes::plus);
-    let own = numbered(begun_hours(all.likely - trades.likely), "hour");
+    let own = in_hours(all.likely - trades.likely);
     // Each comes for itself, and its hours stand above so.
     let booked = brief.trades.iter();
     let booked = booked.map(|one| begun_hours(one.minutes.likely)).sum();
@@ -227,7 +218,7 @@ fn trade(made: &Made<'_>, booking: &Booking<'_>) -> Value {
         trade => words::capital(words::trade(booking.trade)),
         what => trade_work(made, booking).join(", "),
         people => parts::booked(booking),
-        hours => Serde(hours(booking.minutes)),
+        hours => hours(booking.minutes),
     }
 }
 

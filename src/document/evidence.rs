@@ -1,8 +1,9 @@
-//! What a piece of work has written down once, as it stands on paper: a blank, and what is asked for.
+//! What a piece of work has written down, as it stands on paper: a blank, and what is asked for; for several mounts a blank each.
 //!
-//! Takes a task's evidence; gives Markdown for the task's template. What is written down for each of several mounts is left to `grid`.
+//! Takes a task's evidence; gives Markdown and lines for the task's template.
 
 use minijinja::Value;
+use serde::Serialize;
 
 use super::{blanks, engine, escape, words};
 use crate::plan::{Evidence, Task};
@@ -62,4 +63,73 @@ fn line(evidence: &Evidence, name: &str, of: Option<&str>, units: Units) -> Valu
         text += &format!(" {}", escape::code(name));
     }
     engine::made(text + ".")
+}
+
+/// One thing that is written down for each mount.
+#[derive(Debug, PartialEq, Serialize)]
+pub(super) struct GridLine {
+    ask: String,
+    /// What it is called when it is signed, but for the mount; a yes needs no name.
+    name: Option<String>,
+    kind: String,
+    /// The limits, where they are the same for every mount.
+    limits: Option<String>,
+    blanks: Vec<Blank>,
+}
+
+/// The blank of one mount.
+#[derive(Debug, PartialEq, Serialize)]
+struct Blank {
+    item: String,
+    limits: Option<String>,
+}
+
+/// What is written down for each of several mounts, a line a thing and a blank a mount; none when nothing is written down so.
+pub(super) fn lines(evidence: &[Evidence], units: Units) -> Vec<GridLine> {
+    let mut lines: Vec<GridLine> = Vec::new();
+    for one in evidence {
+        let Some(item) = &one.item else { continue };
+        let (ask, name) = called(one, units);
+        let blank = Blank {
+            item: item.strip_prefix("mount ").unwrap_or(item).to_owned(),
+            limits: words::limits(one, units),
+        };
+        match lines.iter_mut().find(|line| line.ask == ask) {
+            Some(line) => line.blanks.push(blank),
+            None => lines.push(GridLine {
+                ask,
+                name,
+                kind: one.kind.clone(),
+                limits: None,
+                blanks: vec![blank],
+            }),
+        }
+    }
+    lines.iter_mut().for_each(say_limits_once);
+    lines
+}
+
+/// Moves limits that all mounts share from the blanks to the line.
+fn say_limits_once(line: &mut GridLine) {
+    let Some(first) = line.blanks.first().map(|blank| blank.limits.clone()) else {
+        return;
+    };
+    if line.blanks.iter().all(|blank| blank.limits == first) {
+        line.limits = first;
+        for blank in &mut line.blanks {
+            blank.limits = None;
+        }
+    }
+}
+
+/// What is asked, with the unit of a number, and its name.
+fn called(evidence: &Evidence, units: Units) -> (String, Option<String>) {
+    let ask = evidence.ask.print(units);
+    let ask = match evidence.unit.map(|unit| units.suffix(unit)) {
+        Some(unit) if !unit.is_empty() => format!("{ask}, {unit}"),
+        _ => ask,
+    };
+    let name = evidence.name.split_once('.').map(|(name, _)| name);
+    let name = name.filter(|_| evidence.kind != "yes");
+    (ask, name.map(|name| format!("{name}.")))
 }

@@ -15,9 +15,7 @@ pub(crate) enum Extract {
     Task(usize),
     /// What a person of the crew does.
     Person {
-        /// The person's name.
         name: String,
-        /// The numbers of the tasks.
         tasks: BTreeSet<usize>,
     },
 }

@@ -52,11 +52,7 @@ pub(super) fn handover(account: &Account<'_, '_>, kept: &Value) -> Filled {
 
 /// The day of the last signature for anything but what comes due, when all of that is signed off.
 fn date(account: &Account<'_, '_>) -> Option<String> {
-    let lift = account
-        .status
-        .tasks
-        .iter()
-        .filter(|one| one.task.due.is_none());
+    let lift = account.status.of_the_lift();
     let signed: Option<Vec<&Entry>> = lift.map(Standing::checked).collect();
     let last = signed?.into_iter().max_by_key(|entry| entry.number)?;
     Some(day(account, last))

@@ -10,7 +10,7 @@ use minijinja::{Value, context};
 
 use super::links;
 use super::marks::Marks;
-use super::{Look, Made, words, working};
+use super::{Look, Made, words};
 use crate::assess::Calculated;
 use crate::calc::{Calculation, WorkingStep};
 use crate::job::Measured;
@@ -86,7 +86,7 @@ fn working(lesson: &Lesson<'_>, explained: &mut Explained) -> Option<Value> {
         calc => check.evaluation.calc,
         // Whether the formulas stand here, or did before.
         formulas => explained.calcs.insert(check.evaluation.calc),
-        steps => Serde(working::lines(deciding(check, &link.decided_by))),
+        steps => Serde(deciding(check, &link.decided_by)),
     })
 }
 

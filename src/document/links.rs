@@ -17,7 +17,6 @@ use crate::rules::Verdict;
 /// One link of a table, or several of which it says the same.
 #[derive(Debug, Clone, Default, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 pub(super) struct LinkRow {
-    /// Their places on the page.
     pub(super) places: Vec<String>,
     /// The place of the first task on one of them.
     task: Option<String>,
@@ -116,7 +115,6 @@ pub(super) fn table<'a, 'r: 'a>(
     .collect()
 }
 
-/// The places of links on the page.
 pub(super) fn places(links: &[&Assessed<'_>]) -> Vec<String> {
     let links = links.iter();
     links.map(|link| anchors::connection(&link.id)).collect()

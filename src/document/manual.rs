@@ -15,48 +15,33 @@ pub struct Topic {
     pub text: &'static str,
 }
 
+/// The topic of a name.
+macro_rules! topic {
+    ($name:literal) => {
+        Topic {
+            name: $name,
+            text: include_str!(concat!("../../templates/manual/", $name, ".md")),
+        }
+    };
+}
+
 /// Every topic, in the order of the book.
 pub const TOPICS: [Topic; 14] = [
-    topic("walks", include_str!("../../templates/manual/walks.md")),
-    topic(
-        "job-file",
-        include_str!("../../templates/manual/job-file.md"),
-    ),
-    topic(
-        "how-it-decides",
-        include_str!("../../templates/manual/how-it-decides.md"),
-    ),
-    topic("pages", include_str!("../../templates/manual/pages.md")),
-    topic("record", include_str!("../../templates/manual/record.md")),
-    topic("people", include_str!("../../templates/manual/people.md")),
-    topic(
-        "workshop",
-        include_str!("../../templates/manual/workshop.md"),
-    ),
-    topic("crew", include_str!("../../templates/manual/crew.md")),
-    topic("rules", include_str!("../../templates/manual/rules.md")),
-    topic(
-        "rule-files",
-        include_str!("../../templates/manual/rule-files.md"),
-    ),
-    topic("units", include_str!("../../templates/manual/units.md")),
-    topic(
-        "plan-json",
-        include_str!("../../templates/manual/plan-json.md"),
-    ),
-    topic(
-        "commands",
-        include_str!("../../templates/manual/commands.md"),
-    ),
-    topic(
-        "glossary",
-        include_str!("../../templates/manual/glossary.md"),
-    ),
+    topic!("walks"),
+    topic!("job-file"),
+    topic!("how-it-decides"),
+    topic!("pages"),
+    topic!("record"),
+    topic!("people"),
+    topic!("workshop"),
+    topic!("crew"),
+    topic!("rules"),
+    topic!("rule-files"),
+    topic!("units"),
+    topic!("plan-json"),
+    topic!("commands"),
+    topic!("glossary"),
 ];
-
-const fn topic(name: &'static str, text: &'static str) -> Topic {
-    Topic { name, text }
-}
 
 impl Topic {
     /// Its title.

@@ -13,7 +13,7 @@ use comrak::html::{ChildRendering, Context, format_node_default};
 use comrak::nodes::{AstNode, ListType, NodeValue};
 use comrak::{Arena, Options, create_formatter, parse_document};
 
-use super::{Picture, anchors, blanks, picture_marks};
+use super::{Picture, anchors, blanks, picture_marks, words};
 
 /// Words in bold at the beginning of a quoted paragraph that make it a notice, and the notice's class.
 const NOTICES: [(&str, &str); 8] = [
@@ -37,7 +37,6 @@ struct Writing {
     ids: BTreeSet<String>,
     /// The name of the task whose items are being written.
     task: String,
-    /// The pictures of the page.
     pictures: Vec<Picture>,
     /// The file of the page beside this one.
     beside: Option<String>,
@@ -190,20 +189,8 @@ fn write_link(context: &mut Context<Writing>, address: &str, entering: bool) -> 
 
 /// A name for the place that no other place of the page has: letters and digits of the text, joined by hyphens.
 fn anchor(taken: &mut BTreeSet<String>, text: &str) -> String {
-    let lower = text.to_ascii_lowercase();
-    let words = lower.split(|c: char| !c.is_ascii_alphanumeric());
-    let words: Vec<&str> = words.filter(|word| !word.is_empty()).collect();
-    let base = if words.is_empty() {
-        "part".to_owned()
-    } else {
-        words.join("-")
-    };
-    let mut id = base.clone();
-    let mut number = 2;
-    while !taken.insert(id.clone()) {
-        id = format!("{base}-{number}");
-        number += 1;
-    }
+    let id = words::free_id(&text.to_ascii_lowercase(), "part", |id| taken.contains(id));
+    taken.insert(id.clone());
     id
 }
 

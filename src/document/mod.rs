@@ -15,7 +15,6 @@ mod escape;
 mod evidence;
 mod extract;
 mod facts;
-mod grid;
 mod handover;
 mod heights;
 mod lesson;
@@ -25,8 +24,6 @@ mod manpage;
 pub mod manual;
 mod marks;
 mod markup;
-#[cfg(feature = "serve")]
-mod one;
 mod parts;
 mod picture_marks;
 mod reasons;
@@ -44,10 +41,10 @@ mod tests;
 #[cfg(feature = "serve")]
 mod walk;
 mod words;
-mod working;
 
 use std::fmt;
 
+use clap::ValueEnum;
 use thiserror::Error;
 
 pub use brief::brief;
@@ -55,8 +52,6 @@ pub(crate) use card::card;
 pub use crew::crew;
 pub(crate) use extract::Extract;
 pub use heights::heights;
-#[cfg(feature = "serve")]
-pub(crate) use one::task;
 pub(crate) use parts::parts;
 pub(crate) use picture_marks::{as_files, as_words, url};
 pub use reasons::reasons;
@@ -64,6 +59,8 @@ pub use reasons::reasons;
 pub(crate) use record_account::times;
 pub(crate) use record_account::{next, standing};
 pub use sheet::sheet;
+#[cfg(feature = "serve")]
+pub(crate) use sheet::task;
 pub(crate) use sheet::{part_of_sheet, stages};
 pub use shell::html;
 pub(crate) use signed::signed;
@@ -74,19 +71,19 @@ pub(crate) use survey_table::{Wanted, survey_table, wanted};
 #[cfg(feature = "serve")]
 pub(crate) use walk::{Stop, walk};
 #[cfg(feature = "serve")]
-pub(crate) use words::{capital, limits_asked};
+pub(crate) use words::{capital, free_id, limits_asked};
 
 pub use crate::picture::Picture;
 pub(crate) use crate::pipeline::Made;
 use crate::quantity::Units;
 
 /// The paper that pages are printed on.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, ValueEnum)]
 pub enum Paper {
-    /// 210 mm by 297 mm.
+    /// 210 × 297 mm
     #[default]
     A4,
-    /// 8.5 in by 11 in.
+    /// 8.5 × 11 in
     Letter,
 }
 

@@ -4,6 +4,7 @@
 //! is explained where it first stands. The job sheet names this page and has none of it.
 
 use std::collections::BTreeSet;
+use std::fmt::Write as _;
 
 use minijinja::context;
 use minijinja::value::Serde;
@@ -11,20 +12,19 @@ use serde::Serialize;
 
 use super::marks::Marks;
 use super::picture_marks::Shown;
-use super::working::{self, FormulaLine};
 use super::{DocumentError, Look, Made, Page, Picture, facts, limits, links, sheet, words};
 use crate::assess::{Assessed, Calculated};
-use crate::calc;
+use crate::calc::{self, Evaluation, WorkingStep};
 use crate::job::Side;
 use crate::picture::{self, vehicle};
 use crate::rules::{Stage, Verdict};
 use crate::sorted::Sorted as _;
+use crate::study;
 
 /// A connection, or several of which the same is to be said.
 #[derive(Debug, Clone, Default, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 struct Connection {
     heading: String,
-    /// Its places on the page.
     places: Vec<String>,
     verdict: &'static str,
     because: String,
@@ -39,7 +39,7 @@ struct Check {
     /// What the calculation answers.
     asks: String,
     calc: &'static str,
-    steps: Vec<FormulaLine>,
+    steps: Vec<WorkingStep>,
     /// What its symbols mean, where they stand for the first time.
     symbols: Vec<String>,
     pictures: Vec<Shown>,
@@ -122,10 +122,26 @@ fn check(worked: &Calculated) -> Check {
     Check {
         asks: format!("{}{}", words::capital(title), key.unwrap_or_default()),
         calc: worked.evaluation.calc,
-        steps: working::with_ends(&worked.evaluation),
+        steps: with_ends(&worked.evaluation),
         symbols: Vec::new(),
         pictures: Vec::new(),
     }
+}
+
+/// The working of a check, each result with what it is over the tolerances of the readings: a verdict is taken on the worse end.
+fn with_ends(evaluation: &Evaluation) -> Vec<WorkingStep> {
+    let mut steps = evaluation.working().to_vec();
+    for step in &mut steps {
+        let outcome = evaluation.result(step.name);
+        let ends = outcome.and_then(|outcome| Some((outcome.bounds?, outcome.unit?)));
+        if let Some(((least, most), unit)) = ends {
+            let [least, most] = [least, most].map(|end| calc::with_unit(end, Some(unit)));
+            if least != most {
+                let _ = write!(step.gives, " ({least} to {most} within the tolerances)");
+            }
+        }
+    }
+    steps
 }
 
 /// Puts the pictures of the first of its links beside the checks that they show; a calculation that several checks use is drawn once.
@@ -154,7 +170,10 @@ fn symbols(check: &Check, explained: &mut BTreeSet<(&'static str, &'static str)>
     let Some(calc) = calc::find(check.calc) else {
         return Vec::new();
     };
-    let used: BTreeSet<&str> = check.steps.iter().flat_map(FormulaLine::names).sorted_set();
+    // Every word of a formula, and the name of what it gives.
+    let steps = check.steps.iter();
+    let used = steps.flat_map(|step| study::symbols(step.formula).chain([step.name]));
+    let used: BTreeSet<&str> = used.sorted_set();
     let inputs = calc.inputs.iter().map(|spec| (spec.name, spec.meaning));
     let results = calc.results.iter().map(|spec| (spec.name, spec.meaning));
     let new = inputs

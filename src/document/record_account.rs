@@ -30,8 +30,11 @@ pub(crate) fn standing(
     let mut out = head(&account, file);
     otherwise(&mut out, footing);
     let tasks = || status.tasks.iter();
-    let lift = || tasks().filter(|one| one.task.due.is_none());
-    let of = |wanted: State| lift().filter(move |one| one.state() == wanted);
+    let of = |wanted: State| {
+        status
+            .of_the_lift()
+            .filter(move |one| one.state() == wanted)
+    };
     let wrong = of(State::OutOfLimits)
         .map(|one| format!("{}: {}", named(one.task), account.wrong(one).join("; ")));
     list(&mut out, "Out of limits", wrong);
@@ -51,7 +54,9 @@ pub(crate) fn standing(
         format!("{}: {title}{}", named(task), first(status, task))
     });
     list(&mut out, "Can be done now", now);
-    let open = lift().filter(|one| matches!(one.state(), State::Open | State::Begun));
+    let open = status
+        .of_the_lift()
+        .filter(|one| matches!(one.state(), State::Open | State::Begun));
     let open: Vec<usize> = open.map(|one| one.task.number).collect();
     if !open.is_empty() {
         // Writing to a String cannot fail.
@@ -145,7 +150,7 @@ fn head(account: &Account<'_, '_>, file: &str) -> String {
     let agreed = &footing.agreed;
     // Counted as the sheet numbers them: several that are done together are one.
     let mut tasks = BTreeMap::new();
-    for one in status.tasks.iter().filter(|one| one.task.due.is_none()) {
+    for one in status.of_the_lift() {
         *tasks.entry(one.task.number).or_insert(true) &= one.state() == State::Checked;
     }
     let (off, all) = (tasks.values().filter(|off| **off).count(), tasks.len());

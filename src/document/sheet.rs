@@ -59,7 +59,7 @@ pub(crate) fn part_of_sheet(
 ) -> Result<Page, DocumentError> {
     let (worked, left, decided_by) = links::rows(made, look);
     let side_view = vehicle::side_view(made, look.units);
-    let (sections, mut pictures) = tasks::sections(made, look, part)?;
+    let (sections, mounts) = tasks::sections(made, look, part)?;
     // What is printed alone.
     let part = part.map(|part| match part {
         Extract::Stage(wanted) => wanted.clone(),
@@ -88,9 +88,24 @@ pub(crate) fn part_of_sheet(
         trades => made.plan.tasks.iter().any(|task| task.trade.is_some()),
     };
     let mut page = page(made, "Job sheet", "sheet.md", view)?;
-    page.pictures.extend(side_view);
-    page.pictures.append(&mut pictures);
+    page.pictures.extend(side_view.into_iter().chain(mounts));
     Ok(page)
+}
+
+/// What a printed task is called, and its tools, parts, cautions and steps; nothing where no task has that number. Fails only when its template
+/// is defective.
+#[cfg(feature = "serve")]
+pub(crate) fn task(
+    made: &Made<'_>,
+    number: usize,
+    look: Look,
+) -> Result<(String, String), DocumentError> {
+    let title = tasks::title(made, number, look.units).unwrap_or_default();
+    let (sections, mounts) = tasks::sections(made, look, Some(&Extract::Task(number)))?;
+    let text = engine::render("one.md", context! { sections })?;
+    let mut html = String::new();
+    super::markup::body(&text, (mounts.as_slice(), None), &mut html)?;
+    Ok((title, html))
 }
 
 /// So many of a workshop's own files are named on a page; JSON names all.

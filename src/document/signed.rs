@@ -134,7 +134,6 @@ pub(crate) fn signed(
     })
 }
 
-/// What binds the record.
 fn bound(binding: &Binding, record: &Record) -> Filled {
     let keys = record.entries.iter().filter_map(|entry| entry.key.clone());
     let rules = binding.rule_set.as_ref();
@@ -159,8 +158,8 @@ fn shown(account: &Account<'_, '_>, photos: &BTreeMap<String, Picture>) -> Vec<S
 
 /// The numbers of the tasks in one of the states; those that come due after the lift stand on their own.
 fn of_state(status: &Status<'_>, wanted: &[State]) -> String {
-    let tasks = status.tasks.iter();
-    let tasks = tasks.filter(|one| one.task.due.is_none() && wanted.contains(&one.state()));
+    let tasks = status.of_the_lift();
+    let tasks = tasks.filter(|one| wanted.contains(&one.state()));
     let numbers: Vec<usize> = tasks.map(|one| one.task.number).collect();
     if numbers.is_empty() {
         return String::new();

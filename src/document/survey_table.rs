@@ -16,21 +16,16 @@ use crate::text::Text;
 /// One thing that is still to be measured.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub(crate) struct Wanted {
-    /// Where on the vehicle.
     pub area: &'static str,
     /// What it is measured on; nothing for the vehicle itself.
     pub connection: String,
-    /// What is measured.
     pub what: String,
-    /// How it is taken.
     pub how: String,
     /// The unit, or the answers to choose from.
     pub unit: String,
-    /// How close it is read.
     pub close: String,
     /// What it was on another vehicle of the kind; nothing where nobody knows.
     pub last: String,
-    /// What it decides.
     pub decides: String,
     /// Where it goes, as [`crate::fill`] takes it.
     pub place: String,

@@ -12,10 +12,10 @@ use minijinja::{Value, context};
 use serde::Serialize;
 use strum::VariantNames;
 
+use super::evidence::{self, GridLine};
 use super::extract::Extract;
-use super::grid::{self, GridLine};
 use super::picture_marks::Shown;
-use super::{DocumentError, Look, Made, Picture, anchors, engine, escape, evidence, words};
+use super::{DocumentError, Look, Made, Picture, anchors, engine, escape, words};
 use crate::picture::vehicle;
 use crate::plan::{self, BenchPart, Making, Minutes, PrintedTask, Stands, Task};
 use crate::quantity::Units;
@@ -72,7 +72,6 @@ pub(super) fn stages<'a>(made: &Made<'a>) -> impl Iterator<Item = (String, &'a [
     })
 }
 
-/// The numbers of printed tasks.
 pub(super) fn numbers_of(entries: &[PrintedTask]) -> Vec<usize> {
     entries.iter().map(|entry| entry.number).collect()
 }
@@ -88,14 +87,14 @@ pub(super) fn title(made: &Made<'_>, number: usize, units: Units) -> Option<Stri
     Some(heading(entry, pieces(made, entry), units))
 }
 
-/// The tasks under their headings, in the order of work, and the pictures that stand there.
+/// The tasks under their headings, in the order of work, and the picture of the mounts that stands there.
 pub(super) fn sections(
     made: &Made<'_>,
     look: Look,
     part: Option<&Extract>,
-) -> Result<(Vec<Value>, Vec<Picture>), DocumentError> {
+) -> Result<(Vec<Value>, Option<Picture>), DocumentError> {
     let numbers = numbers(made);
-    let mut pictures: Vec<Picture> = Vec::new();
+    let mut drawn: Option<Picture> = None;
     let mut sections = Vec::new();
     let mut told = BTreeMap::new();
     let mut stood = part.is_none().then(Vec::new);
@@ -135,8 +134,11 @@ pub(super) fn sections(
         let total = words::duration(total.likely);
         let mut views = views(made, &tasks, (&mut told, look));
         let cautions = share(&mut views);
-        let mut own = section_pictures(made, first, look.units, &pictures);
-        own.retain(|picture| !pictures.iter().any(|other| other.name == picture.name));
+        // Before the first block goes in: they are the same at every stage.
+        let first_block = first.stage == Stage::Space && drawn.is_none();
+        let mounts = first_block
+            .then(|| vehicle::mounts(made, look.units))
+            .flatten();
         sections.push(context! {
             heading,
             time => match entries.as_slice() {
@@ -145,7 +147,7 @@ pub(super) fn sections(
                 _ => format!("{} tasks, {total}.", entries.len()),
             },
             // The pictures that stand before its tasks.
-            pictures => Serde(own.iter().map(Shown::of).collect::<Vec<_>>()),
+            pictures => Serde(mounts.iter().map(Shown::of).collect::<Vec<_>>()),
             // The tools and the parts of all its tasks.
             tools => tools(&tasks, look.units),
             parts => parts(made, &tasks, look.units),
@@ -158,9 +160,9 @@ pub(super) fn sections(
             // In short, what comes due after the lift.
             later,
         });
-        pictures.append(&mut own);
+        drawn = drawn.or(mounts);
     }
-    Ok((sections, pictures))
+    Ok((sections, drawn))
 }
 
 /// How the vehicle stands when a stretch of the work begins, as far as it did not stand so at the one before (`stood`); where a side is raised,
@@ -187,7 +189,6 @@ fn stands(
         .collect()
 }
 
-/// The pieces of a printed task.
 fn pieces<'a>(made: &Made<'a>, entry: &PrintedTask) -> &'a [Task] {
     made.plan.tasks.get(entry.tasks.clone()).unwrap_or_default()
 }
@@ -221,7 +222,7 @@ fn written(
             if blanks {
                 let of = title.as_deref().filter(|_| short);
                 view.evidence = evidence::asked(task, tasks, (short, of), look.units);
-                view.lines = grid::lines(&task.evidence, look.units);
+                view.lines = evidence::lines(&task.evidence, look.units);
                 view.values = evidence::has_values(task);
             }
             view.title = title.map(|title| named(&title, std::slice::from_ref(task)));
@@ -308,13 +309,6 @@ fn shared(pieces: &[PieceView]) -> Option<String> {
     let letters: BTreeSet<&str> = letters.flat_map(|letters| letters.split(", ")).sorted_set();
     let letters: Vec<&str> = letters.into_iter().collect();
     (!letters.is_empty()).then(|| letters.join(", "))
-}
-
-/// The mounts, before the first block goes in: they are the same at every stage, and are not drawn again.
-fn section_pictures(made: &Made<'_>, task: &Task, units: Units, drawn: &[Picture]) -> Vec<Picture> {
-    let is_drawn = drawn.iter().any(|picture| picture.name == vehicle::MOUNTS);
-    let picture = (task.stage == Stage::Space && !is_drawn).then(|| vehicle::mounts(made, units));
-    picture.flatten().into_iter().collect()
 }
 
 /// The tasks whose steps are written out already, by those steps.

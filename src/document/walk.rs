@@ -19,13 +19,11 @@ use crate::rules::{Answer, Measurement};
 const HELD_BY: &str = ".held_by";
 
 /// One connection, or the vehicle itself.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Default, Clone, PartialEq, Eq, Serialize)]
 pub(crate) struct Stop {
     /// Its id; that of the vehicle itself is empty.
     pub id: String,
-    /// Where on the vehicle.
     pub area: &'static str,
-    /// What it is called.
     pub title: String,
     /// The verdict in a word.
     pub verdict: &'static str,
@@ -39,13 +37,11 @@ pub(crate) struct Stop {
     pub readings: Vec<Reading>,
 }
 
-/// One reading.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub(crate) struct Reading {
     /// What is read, how, and where it goes.
     #[serde(flatten)]
     pub wanted: Wanted,
-    /// The answers to choose from.
     pub answers: Vec<String>,
     /// What stands in the job file.
     pub value: Option<String>,
@@ -68,14 +64,10 @@ pub(crate) fn walk(made: &Made<'_>, job: &Value) -> Vec<Stop> {
     let missing: Vec<Wanted> = survey_table::wanted(made);
     let of_vehicle = missing.iter().filter(|one| one.connection.is_empty());
     let vehicle = Stop {
-        id: String::new(),
         area: "the vehicle",
         title: "The vehicle".to_owned(),
-        verdict: "",
-        because: String::new(),
-        mount: false,
-        link: false,
         readings: of_vehicle.cloned().map(asked).collect(),
+        ..Stop::default()
     };
     let links = made.assessment.walking().into_iter();
     std::iter::once(vehicle)

@@ -30,6 +30,20 @@ pub(super) fn letter(place: usize) -> String {
     }
 }
 
+/// The letters and digits of a text in small letters, joined by hyphens, with a number behind them where that is taken: `cab-mounts-2`.
+pub(crate) fn free_id(text: &str, otherwise: &str, is_taken: impl Fn(&str) -> bool) -> String {
+    let words = text.split(|c: char| !c.is_ascii_alphanumeric());
+    let words: Vec<&str> = words.filter(|word| !word.is_empty()).collect();
+    let plain = if words.is_empty() {
+        otherwise.to_owned()
+    } else {
+        words.join("-")
+    };
+    let numbered = (2..).map(|number| format!("{plain}-{number}"));
+    let mut ids = std::iter::once(plain.clone()).chain(numbered);
+    ids.find(|id| !is_taken(id)).unwrap_or(plain)
+}
+
 /// As much of a digest as tells it from every other on paper: its kind and sixteen digits.
 pub(super) fn digest(whole: &str) -> String {
     whole.chars().take(23).collect()

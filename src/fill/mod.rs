@@ -23,7 +23,7 @@ pub use self::table::rows;
 pub(crate) use self::uncomment::{LAST_TIME, TAKE_OFF};
 use self::value::Fragment;
 use crate::report::{
-    Code, Path, PathStep, Problem, Report, in_message, is_unsafe_to_print, unknown_help,
+    Code, Path, PathStep, Problem, Report, in_message, is_unsafe_to_print, unknown_help, unless,
 };
 use crate::source::{self, Source};
 
@@ -137,29 +137,25 @@ pub fn fill(
             Err(problem) => problems.push(problem),
         }
     }
-    if !problems.is_empty() {
-        return Err(problems);
-    }
-    let whole = text.to_owned();
-    let text = written(text, &before, &located).map_err(|problem| vec![problem])?;
-    agrees(&text, &expected).map_err(|problem| vec![problem])?;
+    unless(problems, ())?;
+    let filled = written(text, &before, &located).map_err(|problem| vec![problem])?;
+    agrees(&filled, &expected).map_err(|problem| vec![problem])?;
     let was = located
         .iter()
-        .map(|one| place::get(&before, &one.path).and_then(value::printed))
-        .collect();
+        .map(|one| place::get(&before, &one.path).and_then(value::printed));
     let said = located.iter().map(|one| {
         let now = place::get(&expected, &one.leaf).and_then(value::printed);
         (place::named(&expected, &one.leaf), now.unwrap_or_default())
     });
-    let said = said.collect();
-    let paths = located.into_iter().map(|one| Path::from_steps(one.leaf));
-    let paths = paths.collect();
     Ok(Filled {
-        before: whole,
-        text,
-        was,
-        paths,
-        said,
+        before: text.to_owned(),
+        text: filled,
+        was: was.collect(),
+        said: said.collect(),
+        paths: located
+            .into_iter()
+            .map(|one| Path::from_steps(one.leaf))
+            .collect(),
     })
 }
 
@@ -190,9 +186,7 @@ pub fn without(text: &str, ids: &[String]) -> Result<String, Vec<Problem>> {
         Problem::error(Code::UnknownPlace, message).help(unknown_help(id, all))
     });
     let problems: Vec<Problem> = problems.collect();
-    if !problems.is_empty() {
-        return Err(problems);
-    }
+    unless(problems, ())?;
     let gone = |id: Option<&str>| id.is_some_and(|id| ids.iter().any(|gone| gone == id));
     let places = (0..).zip(&known).filter(|(_, id)| gone(**id));
     let places: Vec<usize> = places.map(|(at, _)| at).collect();
@@ -267,9 +261,7 @@ pub(crate) fn remarked(
             problems.push(problem.help("write it into the file by hand, behind a `# `"));
         }
     }
-    if !problems.is_empty() {
-        return Err(problems);
-    }
+    unless(problems, ())?;
     let text = lines.join("\n");
     agrees(&text, &before).map_err(|problem| vec![problem])?;
     Ok(text)

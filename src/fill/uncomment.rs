@@ -154,7 +154,6 @@ fn block(lines: &[String], path: &[PathStep]) -> Option<Block> {
     })
 }
 
-/// The line of a key.
 fn key_line(lines: &[String], block: &Block, key: &str) -> Option<usize> {
     let is_key = |at: &usize| {
         let (indent, line) = entry(lines.get(*at).map_or("", String::as_str));

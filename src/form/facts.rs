@@ -86,13 +86,9 @@ impl Form<'_> {
             "The vehicle. The masses may come from a weighbridge, the papers or the maker.",
         );
         out.line(0, "vehicle:", "");
-        for field in &VEHICLE {
-            self.field(2, "vehicle", field, out);
-        }
+        self.fields(2, "vehicle", &VEHICLE, out);
         out.line(2, "done:", "what was already done to it, and its tyres");
-        for field in &DONE {
-            self.field(4, "vehicle.done", field, out);
-        }
+        self.fields(4, "vehicle.done", &DONE, out);
     }
 
     pub(super) fn lift(&self, out: &mut Writer) {
@@ -113,24 +109,22 @@ impl Form<'_> {
             );
             out.line(4, &line, "");
         }
-        for field in &LIFT {
-            self.field(2, "lift", field, out);
-        }
+        self.fields(2, "lift", &LIFT, out);
         out.line(
             2,
             "block:",
             "the blocks: one solid block a mount, never a stack",
         );
-        for field in &BLOCK {
-            self.field(4, "lift.block", field, out);
-        }
+        self.fields(4, "lift.block", &BLOCK, out);
     }
 
-    fn field(&self, indent: usize, under: &str, (name, own): &Field, out: &mut Writer) {
-        let place = format!("{under}.{name}");
-        let fact = FACTS.iter().find(|fact| fact.place == place);
-        let comment = fact.map_or_else(|| (*own).to_owned(), comment);
-        self.entry(indent, &place, &comment, out);
+    fn fields(&self, indent: usize, under: &str, fields: &[Field], out: &mut Writer) {
+        for (name, own) in fields {
+            let place = format!("{under}.{name}");
+            let fact = FACTS.iter().find(|fact| fact.place == place);
+            let comment = fact.map_or_else(|| (*own).to_owned(), comment);
+            self.entry(indent, &place, &comment, out);
+        }
     }
 }
 

@@ -93,7 +93,6 @@ fn shared(all: usize, usual: &[usize]) -> Vec<usize> {
     counts
 }
 
-/// The mount of one side in a row.
 fn placed(usual: &[&Mount], (row, rows): (usize, usize)) -> Option<Mount> {
     let last = usual.len().checked_sub(1)?;
     let steps = rows.saturating_sub(1).max(1);

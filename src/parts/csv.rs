@@ -47,7 +47,6 @@ const COLUMNS: [&str; 28] = [
 /// A row: its cells by column.
 type Cells = Vec<(&'static str, String)>;
 
-/// The bench list as CSV.
 pub(crate) fn to_csv(made: &Made<'_>, bench: &Bench<'_>) -> String {
     let mut rows: Vec<Cells> = bench.lines.iter().map(line).collect();
     rows.extend(bench.tools.iter().map(|one| tool("tool", one)));

@@ -4,21 +4,18 @@
 
 use serde_json::{Value, json};
 
-use super::{Bench, BenchLine, Booking, Tool, ids};
+use super::{Bench, BenchLine};
 use crate::pipeline::Made;
 use crate::quantity::{Quantity, Unit};
 
-/// The bench list as JSON.
 pub(crate) fn to_json(made: &Made<'_>, bench: &Bench<'_>) -> Value {
     let lines: Vec<Value> = bench.lines.iter().map(line).collect();
-    let tools = |tools: &[Tool<'_>]| tools.iter().map(tool).collect::<Vec<Value>>();
-    let trades: Vec<Value> = bench.trades.iter().map(booking).collect();
     json!({
         "provisional": made.plan.provisional,
         "parts": lines,
-        "tools": tools(&bench.tools),
-        "uses": tools(&bench.uses),
-        "trades": trades,
+        "tools": bench.tools,
+        "uses": bench.uses,
+        "trades": bench.trades,
         "minutes": made.plan.minutes,
     })
 }
@@ -40,19 +37,5 @@ fn line(line: &BenchLine<'_>) -> Value {
         "shared": line.part.shared,
         "tasks": tasks,
         "for": line.links(),
-    })
-}
-
-fn tool(tool: &Tool<'_>) -> Value {
-    json!({"what": tool.what, "tasks": ids(&tool.tasks)})
-}
-
-/// A trade to book.
-pub(crate) fn booking(booking: &Booking<'_>) -> Value {
-    json!({
-        "trade": booking.trade,
-        "people": booking.people,
-        "tasks": ids(&booking.tasks),
-        "minutes": booking.minutes,
     })
 }

@@ -7,17 +7,17 @@ mod csv;
 mod json;
 #[cfg(test)]
 mod tests;
-mod trades;
 
 use std::collections::BTreeMap;
 
 pub(crate) use csv::to_csv;
-pub(crate) use json::{booking as booking_json, to_json};
-pub(crate) use trades::{Booking, bookings};
+pub(crate) use json::to_json;
+
+use serde::{Serialize, Serializer};
 
 use crate::job::Block;
 use crate::pipeline::Made;
-use crate::plan::{BenchPart, Sized, Task};
+use crate::plan::{BenchPart, Minutes, Sized, Task};
 use crate::rules::{PartKind, Size};
 use crate::sorted::each_once;
 use crate::text::Text;
@@ -31,7 +31,6 @@ pub(crate) struct Bench<'a> {
     pub tools: Vec<Tool<'a>>,
     /// Things that serve one task at a time: hoist, press, pressure bleeder, welder.
     pub uses: Vec<Tool<'a>>,
-    /// The licensed trades to book.
     pub trades: Vec<Booking<'a>>,
 }
 
@@ -49,11 +48,11 @@ pub(crate) struct BenchLine<'a> {
 }
 
 /// A tool and the tasks that use it.
-#[derive(Debug)]
+#[derive(Debug, Serialize)]
 pub(crate) struct Tool<'a> {
-    /// The tool.
     pub what: Text,
     /// The tasks, in the order of work.
+    #[serde(serialize_with = "by_id")]
     pub tasks: Vec<&'a Task>,
 }
 
@@ -87,6 +86,11 @@ pub(crate) fn collect<'a>(made: &Made<'a>) -> Bench<'a> {
         }),
         trades: bookings(made),
     }
+}
+
+/// Tasks as JSON names them.
+fn by_id<S: Serializer>(tasks: &[&Task], serializer: S) -> Result<S::Ok, S::Error> {
+    serializer.collect_seq(tasks.iter().map(|task| &task.id))
 }
 
 fn ids<'a>(tasks: &[&'a Task]) -> Vec<&'a str> {
@@ -160,4 +164,45 @@ fn tools(tasks: &[Task], of: impl Fn(&Task) -> Vec<Text>) -> Vec<Tool<'_>> {
         }
     }
     tools.into_values().collect()
+}
+
+/// One trade.
+#[derive(Debug, Serialize)]
+pub(crate) struct Booking<'a> {
+    /// The trade, as rules name it.
+    pub trade: &'a str,
+    /// The people of the job who hold its licence, by name.
+    pub people: Vec<&'a str>,
+    /// Its tasks, in the order of work.
+    #[serde(serialize_with = "by_id")]
+    pub tasks: Vec<&'a Task>,
+    /// The minutes of its tasks up to the hand-over.
+    pub minutes: Minutes,
+}
+
+/// The trades of a job, by name.
+pub(crate) fn bookings<'a>(made: &Made<'a>) -> Vec<Booking<'a>> {
+    let mut bookings: BTreeMap<&str, Booking<'a>> = BTreeMap::new();
+    for task in &made.plan.tasks {
+        let Some(trade) = task.trade.as_deref() else {
+            continue;
+        };
+        let booking = bookings.entry(trade).or_insert_with(|| Booking {
+            trade,
+            people: licensed(made, trade),
+            tasks: Vec::new(),
+            minutes: Minutes::default(),
+        });
+        booking.tasks.push(task);
+        if task.due.is_none() {
+            booking.minutes = booking.minutes.plus(task.minutes);
+        }
+    }
+    bookings.into_values().collect()
+}
+
+fn licensed<'a>(made: &Made<'a>, trade: &str) -> Vec<&'a str> {
+    let people = made.job.people.values();
+    let licensed = people.filter(|person| person.licences.contains(trade));
+    licensed.map(|person| person.name.as_str()).collect()
 }

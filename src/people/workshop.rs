@@ -19,7 +19,7 @@ use crate::whole;
 const RECORD: &str = "people.record.jsonl";
 
 /// The people of a folder of jobs.
-#[derive(Debug, Clone)]
+#[derive(Debug, Default, Clone)]
 pub struct Workshop {
     /// The folder.
     pub folder: PathBuf,
@@ -77,12 +77,7 @@ impl Workshop {
     pub(super) fn of(folder: &Path, record: Chain<Entry>) -> Self {
         let mut workshop = Self {
             folder: folder.to_owned(),
-            id: String::new(),
-            people: BTreeMap::new(),
-            warnings: Vec::new(),
-            doubt: None,
-            gone: BTreeMap::new(),
-            record: Chain::default(),
+            ..Self::default()
         };
         for entry in &record.entries {
             workshop.take(entry);

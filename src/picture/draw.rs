@@ -131,7 +131,6 @@ impl Drawing {
         self.pieces.push(Piece::Image(size, href.to_owned()));
     }
 
-    /// A circle.
     pub(crate) fn circle(&mut self, centre: At, radius: f64, pen: Pen, fill: Fill) {
         self.pieces.push(Piece::Circle(centre, radius, pen, fill));
     }
@@ -141,7 +140,6 @@ impl Drawing {
         self.lettering(at, words, (stand, false, None));
     }
 
-    /// Words in bold.
     pub(crate) fn bold(&mut self, at: At, words: &str, stand: Stand) {
         self.lettering(at, words, (stand, true, None));
     }

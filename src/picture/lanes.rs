@@ -42,7 +42,6 @@ struct Bar {
     hold: bool,
 }
 
-/// The picture of a day of work.
 pub(crate) fn lanes(crew: &Crew<'_>, day: usize, title: &str) -> Picture {
     let bars = bars(crew, day);
     let mut drawing = Drawing::new(WIDEST);

@@ -292,7 +292,6 @@ impl Area {
         pairs.any(|crossed| crossed)
     }
 
-    /// Whether a piece is drawn upon it.
     fn drawn_upon(self, piece: &Piece) -> bool {
         match piece {
             Piece::Line(points, _) => self.crossed_by(points),

@@ -10,7 +10,6 @@ pub(crate) type At = (f64, f64);
 /// How a line is drawn.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Pen {
-    /// Not at all.
     None,
     /// A dimension or a mark.
     Thin,
@@ -27,11 +26,9 @@ pub(crate) enum Pen {
 /// How a shape is filled.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Fill {
-    /// Not at all.
     None,
     /// White: it hides what is behind.
     White,
-    /// Black.
     Black,
     /// Light hatching.
     Hatched,
@@ -42,18 +39,14 @@ pub(crate) enum Fill {
 /// Where words stand from their place.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Stand {
-    /// To the right of it.
     Right,
-    /// Centred on it.
     Middle,
-    /// To the left of it.
     Left,
 }
 
 /// One thing on a drawing.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) enum Piece {
-    /// A line through points.
     Line(Vec<At>, Pen),
     /// A closed shape.
     Shape(Vec<At>, Pen, Fill),
@@ -64,7 +57,6 @@ pub(super) enum Piece {
     Words(Words),
     /// What follows is one group of this class.
     Group(&'static str),
-    /// The end of a group.
     End,
 }
 

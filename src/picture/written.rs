@@ -15,7 +15,6 @@ use super::layout::settle;
 /// The typeface, as on the pages.
 const FACE: &str = "Arial, 'Liberation Sans', Roboto, system-ui, sans-serif";
 
-/// The drawing of a picture as one `svg` element.
 pub(super) fn svg(drawing: &Drawing, picture: &Picture) -> String {
     let (pieces, (top, bottom)) = settle(&drawing.pieces, drawing.width);
     let (top, bottom) = (top - drawing.margin, bottom + drawing.margin);
@@ -133,7 +132,6 @@ fn path(kind: &str, points: &[At], (pen, fill): (Pen, Fill), name: &str) -> Elem
     element
 }
 
-/// An element with some attributes.
 fn with<const N: usize>(kind: &str, attributes: [(&str, String); N]) -> Element {
     let mut element = Element::new(kind);
     for (name, value) in attributes {

@@ -37,7 +37,6 @@ pub(crate) fn digest_of(tasks: &[Task], assessment: &Assessment<'_>) -> String {
     })
 }
 
-/// The digest of one task.
 pub(crate) fn task_digest(task: &Task) -> String {
     sha256(task)
 }

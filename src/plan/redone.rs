@@ -67,7 +67,6 @@ struct Makers<'a>(BTreeMap<&'a str, Vec<Maker<'a>>>);
 
 /// The raising of one side of a body.
 struct Raising<'a> {
-    /// The body.
     group: &'a str,
     /// What raises it, and brings it to stand raised, in order.
     ups: Vec<&'a Maker<'a>>,

@@ -15,7 +15,6 @@ pub(super) struct Slot {
     pub(super) stage: Stage,
     /// The raised body.
     pub(super) group: Option<String>,
-    /// The side of it.
     pub(super) side: Option<Side>,
     /// The moment of the check.
     pub(super) moment: Option<Moment>,
@@ -76,12 +75,10 @@ impl Slots {
         }
     }
 
-    /// The slot of that number.
     pub(super) fn numbered(&self, number: usize) -> Option<&Slot> {
         self.0.get(number)
     }
 
-    /// The slot of a moment of the check.
     pub(super) fn at(&self, moment: Moment) -> Option<&Slot> {
         self.0.iter().find(|slot| slot.moment == Some(moment))
     }

@@ -4,7 +4,6 @@
 //! them is left to [`super::status`].
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::sync::Arc;
 
 use super::entry::{Act, Entry, Record};
 use crate::chain::Time;
@@ -81,11 +80,5 @@ impl<'a> Effective<'a> {
     /// When it was done, as far as the record knows.
     pub fn when(&self, entry: &Entry) -> Time {
         self.observed(entry).unwrap_or(entry.time)
-    }
-
-    /// The last odometer that counts, with its entry, km.
-    pub fn last_odometer(&self, record: &'a Record) -> Option<(f64, &'a Entry)> {
-        self.readings(record.entries.iter().map(Arc::as_ref))
-            .next_back()
     }
 }

@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
+use clap::ValueEnum;
 use serde::{Deserialize, Serialize};
 use strum::IntoStaticStr;
 
@@ -11,37 +12,38 @@ use super::value::{Entered, Photo};
 use crate::chain::{Chain, Chained, Flaw, Tied, Time};
 use crate::people::PIN;
 
-/// What an entry says.
-#[derive(Debug, Default, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-#[derive(Deserialize, IntoStaticStr, Serialize)]
+/// What an entry says, in the words of the command line.
+#[derive(Debug, Default, Clone, Copy, PartialEq, Eq)]
+#[derive(Deserialize, IntoStaticStr, Serialize, ValueEnum)]
 #[serde(rename_all = "lowercase")]
 #[strum(serialize_all = "lowercase")]
 pub enum Act {
-    /// The record is begun, and bound to one vehicle.
+    /// The record is begun, and bound to one vehicle
+    #[value(skip)]
     Bound,
-    /// A supervisor takes over a record that was begun before there were bindings.
-    Adopted,
-    /// A supervisor says that it is the same vehicle under another identification or job name.
-    Identified,
-    /// Somebody signs for what the job file, the rules or the program's plan say otherwise now.
-    Changed,
-    /// The work is done.
+    /// The work is done
     Done,
-    /// Something was measured.
+    /// Something was measured
     Measured,
-    /// A supervisor who did not do it looked, and signs it off.
+    /// A supervisor who never did it has checked it
     Checked,
-    /// A supervisor refuses the work; it falls open, and what rests on it.
+    /// A supervisor refuses it; what rests on it falls open, too
     Rejected,
-    /// A supervisor opens it again, and what rests on it.
+    /// A supervisor opens it again, and what rests on it
     Reopened,
-    /// A value, an odometer or a time of an earlier entry is put right.
+    /// A value, odometer or time of an entry is put right: by a supervisor, or by its author before it is checked
     Corrected,
-    /// Somebody takes back an act of their own.
+    /// Whoever signed it takes it back, while nothing rests on it
     Withdrawn,
-    /// A remark.
+    /// A remark
     #[default]
     Noted,
+    /// What the job file, the rules or the program say otherwise than was signed for
+    Changed,
+    /// A supervisor: it is the same vehicle under another identification or job name
+    Identified,
+    /// A supervisor takes over a record that an earlier program began
+    Adopted,
 }
 
 impl Act {
@@ -144,11 +146,6 @@ impl Record {
     pub fn bound(&self) -> Option<(&Binding, &Entry)> {
         let mut bound = self.entries.iter().rev();
         bound.find_map(|entry| entry.binds.as_deref().map(|binding| (binding, &**entry)))
-    }
-
-    /// Whether entries stand in it that no binding covers.
-    pub fn is_unbound(&self) -> bool {
-        !self.entries.is_empty() && self.bound().is_none()
     }
 }
 

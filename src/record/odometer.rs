@@ -12,7 +12,7 @@ use super::standing::Standing;
 use super::status::Status;
 use super::value::{self, Entered};
 use crate::job::Role;
-use crate::quantity::{Quantity, Unit};
+use crate::quantity::Unit;
 use crate::report::{Code, Problem};
 
 /// The share of its distance before which a retorque says nothing yet (common practice).
@@ -20,15 +20,7 @@ const EARLIEST: f64 = 0.9;
 
 /// What was typed, in km.
 pub(super) fn read(typed: &str) -> Result<f64, Problem> {
-    if let Some((one, other)) = value::two_readings(typed, Unit::Km) {
-        return Err(value::ambiguous("the odometer", typed, &one, &other));
-    }
-    let read = Quantity::parse(typed, Unit::Km).map_err(|error| {
-        let message = format!("the odometer: {error}");
-        Problem::error(error.code(), message).help(error.help())
-    })?;
-    value::real("the odometer", &read)?;
-    Ok(read.value)
+    Ok(value::quantity("the odometer", typed, Unit::Km)?.value)
 }
 
 /// What the value is called in which a task asks for it.
@@ -50,22 +42,14 @@ pub(super) fn of_entry(
         return Err(Problem::error(Code::BadEvidence, message).help(help));
     }
     if act != Act::Corrected {
-        runs_on(record, km)?;
+        runs_on(record, None, km)?;
     }
     Ok(Some(km))
 }
 
-/// Refuses a reading below the last one.
-pub(super) fn runs_on(record: &Record, km: f64) -> Result<(), Problem> {
-    let effective = Effective::of(record);
-    match effective.last_odometer(record) {
-        Some((last, entry)) if km < last => Err(runs_back((last, entry), km)),
-        _ => Ok(()),
-    }
-}
-
-/// Refuses a correction by which the odometer would run back.
-pub(super) fn corrected_runs_on(record: &Record, number: u64, km: f64) -> Result<(), Problem> {
+/// Refuses a reading by which the odometer would run back: one of the entry that is put right, or of the next.
+pub(super) fn runs_on(record: &Record, entry: Option<u64>, km: f64) -> Result<(), Problem> {
+    let number = entry.unwrap_or(u64::MAX);
     let effective = Effective::of(record);
     let read = || effective.readings(record.entries.iter().map(Arc::as_ref));
     let before = read().rfind(|(_, entry)| entry.number < number);
@@ -103,10 +87,14 @@ pub fn at_handover(status: &Status<'_>) -> Option<f64> {
         let last = status.effective.readings(history).next_back();
         last.map(|(km, entry)| (entry.number, km))
     };
-    let lift = || status.tasks.iter().filter(|one| one.task.due.is_none());
-    let own = lift().next_back().and_then(read);
-    own.or_else(|| lift().filter_map(read).max_by_key(|(number, _)| *number))
-        .map(|(_, km)| km)
+    let own = status.of_the_lift().next_back().and_then(read);
+    own.or_else(|| {
+        status
+            .of_the_lift()
+            .filter_map(read)
+            .max_by_key(|(number, _)| *number)
+    })
+    .map(|(_, km)| km)
 }
 
 /// Refuses a done task that needs the odometer and has none, or that is done too early.
@@ -152,8 +140,7 @@ fn allowed(standing: &Standing<'_>) -> bool {
 fn is_handover(status: &Status<'_>, task: &SignedTask) -> bool {
     let at_distance =
         |one: &&Standing<'_>| one.task.due.as_ref().is_some_and(|due| due.km.is_some());
-    let mut lift = status.tasks.iter().filter(|one| one.task.due.is_none());
-    let last = lift.next_back();
+    let last = status.of_the_lift().next_back();
     last.is_some_and(|last| last.task.id == task.id)
         && status.tasks.iter().any(|one| at_distance(&one))
 }

@@ -13,7 +13,9 @@ const ENDINGS: [&str; 2] = ["yaml", "yml"];
 /// Where the record of a job stands; a job that is not there has one where it would be.
 pub fn place_of(job: &Path) -> Result<PathBuf, Problem> {
     let real = std::fs::canonicalize(job);
-    let shown = real.as_deref().map_or(job, |real| nearer(job, real));
+    // The name as typed where it is no link, so that messages say what people typed.
+    let shown = real.as_deref().ok().filter(|_| job.is_symlink());
+    let shown = shown.unwrap_or(job);
     let record = shown.with_extension("record.jsonl");
     if let Some(other) = real.as_deref().ok().and_then(|real| sharing(shown, real)) {
         let message = format!("`{}` would share this record", other.display());
@@ -33,11 +35,6 @@ pub fn place_of(job: &Path) -> Result<PathBuf, Problem> {
         return Err(refused(&record, message, help));
     }
     Ok(record)
-}
-
-/// The name as typed where it is no link, so that messages say what people typed; the real one otherwise.
-fn nearer<'p>(job: &'p Path, real: &'p Path) -> &'p Path {
-    if job.is_symlink() { real } else { job }
 }
 
 /// Another job file that would have the same record.

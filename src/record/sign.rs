@@ -140,7 +140,7 @@ fn plans(record: &Record) -> BTreeSet<&str> {
 
 /// Refuses an act for what the record stands on: not adopted, another vehicle's, a job file that is otherwise now.
 fn stands(footing: &Footing, record: &Record, act: Act) -> Option<Problem> {
-    if record.is_unbound() {
+    if !record.entries.is_empty() && record.bound().is_none() {
         return (act != Act::Adopted).then(|| {
             let message = "this record was begun by an earlier program, and is bound to no vehicle";
             let help =
@@ -198,7 +198,7 @@ fn general(record: &Record, wish: &Wish) -> Result<Option<f64>, Vec<Problem>> {
     let km = wish.odometer.as_deref().map(odometer::read).transpose();
     let km = km.and_then(|km| {
         let next = km.filter(|_| wish.act != Act::Corrected);
-        next.map_or(Ok(()), |next| odometer::runs_on(record, next))?;
+        next.map_or(Ok(()), |next| odometer::runs_on(record, None, next))?;
         Ok(km)
     });
     match km {
@@ -461,7 +461,7 @@ fn corrected(
     let entry = mend::corrected(status, (&own.task, wish.entry), (&wish.by, supervisor))?;
     let number = entry.number;
     if let Some(km) = own.odometer {
-        odometer::corrected_runs_on(record, number, km)?;
+        odometer::runs_on(record, Some(number), km)?;
     }
     let unknown = own
         .values

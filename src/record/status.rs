@@ -121,18 +121,20 @@ impl<'a> Status<'a> {
         self.tasks.get_mut(*self.by_id.get(id)?)
     }
 
-    /// Whether every task is signed off but those that come due after the lift.
+    /// The tasks but those that come due after the lift.
+    pub fn of_the_lift(&self) -> impl DoubleEndedIterator<Item = &Standing<'a>> {
+        self.tasks.iter().filter(|one| one.task.due.is_none())
+    }
+
+    /// Whether every task of the lift is signed off.
     pub fn released(&self) -> bool {
-        let before = self.tasks.iter().filter(|one| one.task.due.is_none());
-        before.into_iter().all(|one| one.state() == State::Checked)
+        self.of_the_lift().all(|one| one.state() == State::Checked)
     }
 
     /// Whether everything that is signed for a connection is signed off, of every moment; none when nothing is.
     pub fn link_signed_off(&self, link: &str) -> Option<bool> {
-        let own = |one: &&Standing<'a>| {
-            one.task.due.is_none() && one.task.links.iter().any(|id| id == link)
-        };
-        let mut rows = self.tasks.iter().filter(own).flat_map(|one| {
+        let own = |one: &&Standing<'a>| one.task.links.iter().any(|id| id == link);
+        let mut rows = self.of_the_lift().filter(own).flat_map(|one| {
             let named = one.rows.iter().any(|row| row.row.id == link);
             let rows = one
                 .rows

@@ -7,12 +7,11 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::agreed::{Agreed, Asked, SignedTask};
 use super::entry::Act;
-use crate::report::{Code, Problem, did_you_mean, quoted};
+use crate::report::{Code, Problem, did_you_mean, quoted, unless};
 
 /// A task that is meant, or rows of it.
 #[derive(Debug, Clone)]
 pub(super) struct Target<'a> {
-    /// The task.
     pub task: &'a SignedTask,
     /// The rows that are meant; none are all.
     pub rows: Vec<String>,
@@ -78,9 +77,7 @@ pub(super) fn resolve<'a>(
         );
         problems.push(Problem::error(Code::OtherSheet, message).help(help));
     }
-    if !problems.is_empty() {
-        return Err(problems);
-    }
+    unless(problems, ())?;
     let targets = found.into_iter().filter_map(|(place, rows)| {
         Some(Target {
             task: agreed.tasks.get(place)?,

@@ -150,11 +150,10 @@ fn yes(asked: &Asked, text: &str) -> Result<Entered, Problem> {
     match text.to_ascii_lowercase().as_str() {
         "yes" => Ok(Entered::Yes(true)),
         "no" => Ok(Entered::Yes(false)),
-        _ => {
-            let message = format!("`{}` takes yes or no, not `{}`", asked.name, quoted(text));
-            let help = format!("write `--value {}=yes`", asked.name);
-            Err(Problem::error(Code::UnknownChoice, message).help(help))
-        }
+        _ => Err(Problem {
+            code: Code::UnknownChoice,
+            ..not(asked, "yes or no", text, "yes")
+        }),
     }
 }
 
@@ -218,24 +217,26 @@ fn says_nothing(text: &str) -> bool {
 }
 
 fn number(asked: &Asked, text: &str) -> Result<Entered, Problem> {
-    let unit = asked.unit.unwrap_or(Unit::One);
+    let name = format!("`{}`", asked.name);
+    let quantity = quantity(&name, text, asked.unit.unwrap_or(Unit::One))?;
+    Ok(Entered::Number(Number::of(quantity, asked)))
+}
+
+/// A quantity that can be read in one way only, and can be real.
+pub(super) fn quantity(what: &str, text: &str, unit: Unit) -> Result<Quantity, Problem> {
     if let Some((one, other)) = two_readings(text, unit) {
-        return Err(ambiguous(&format!("`{}`", asked.name), text, &one, &other));
+        return Err(ambiguous(what, text, &one, &other));
     }
-    match Quantity::parse(text, unit) {
-        Ok(quantity) => {
-            real(&format!("`{}`", asked.name), &quantity)?;
-            Ok(Entered::Number(Number::of(quantity, asked)))
-        }
-        Err(error) => {
-            let message = format!("`{}`: {error}", asked.name);
-            Err(Problem::error(error.code(), message).help(error.help()))
-        }
-    }
+    let read = Quantity::parse(text, unit).map_err(|error| {
+        let message = format!("{what}: {error}");
+        Problem::error(error.code(), message).help(error.help())
+    })?;
+    real(what, &read)?;
+    Ok(read)
 }
 
 /// Refuses a number that cannot be real on any vehicle; a value that is only wrong is written down and told.
-pub(super) fn real(what: &str, quantity: &Quantity) -> Result<(), Problem> {
+fn real(what: &str, quantity: &Quantity) -> Result<(), Problem> {
     let (low, high) = range(quantity.unit);
     if quantity.least() >= low && quantity.most() <= high {
         return Ok(());
@@ -271,7 +272,7 @@ fn range(unit: Unit) -> (f64, f64) {
 }
 
 /// The two ways in which a number can be read: a fraction of a percentage, a point that may part thousands of kilometres.
-pub(super) fn two_readings(text: &str, unit: Unit) -> Option<(String, String)> {
+fn two_readings(text: &str, unit: Unit) -> Option<(String, String)> {
     let number: String = text
         .chars()
         .take_while(|c| !c.is_alphabetic() && *c != '%')
@@ -305,7 +306,7 @@ pub(super) fn two_readings(text: &str, unit: Unit) -> Option<(String, String)> {
 }
 
 /// The problem of a number that can be read in two ways.
-pub(super) fn ambiguous(what: &str, typed: &str, one: &str, other: &str) -> Problem {
+fn ambiguous(what: &str, typed: &str, one: &str, other: &str) -> Problem {
     let message = format!(
         "{what} is `{}`, which can be read as {one} or as {other}",
         quoted(typed)

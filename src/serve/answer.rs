@@ -14,7 +14,6 @@ const OWN: &str = "default-src 'none'; style-src 'self'; script-src 'self'; img-
 /// Pages that also print: their style sheet stands within them, and they run nothing.
 const PAPER: &str = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; form-action 'none'; base-uri 'none'; frame-ancestors 'none'";
 
-/// An answer.
 #[derive(Debug)]
 pub(super) enum Answer {
     /// A page of this server.

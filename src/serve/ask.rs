@@ -36,7 +36,6 @@ pub(super) struct Ask {
     pub(super) session: Session,
     /// Whether the session was begun by this request.
     pub(super) fresh: bool,
-    /// The device's address.
     pub(super) device: IpAddr,
     pub(super) now: Time,
     /// Whether it sends a form.

@@ -58,7 +58,6 @@ pub(super) struct Board {
 pub(super) struct Next {
     /// The number of the printed task.
     pub(super) number: usize,
-    /// The id of the task.
     pub(super) task: String,
     pub(super) act: Act,
     /// Who may sign it, by id.

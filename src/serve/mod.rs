@@ -80,7 +80,6 @@ pub(crate) struct ServeArgs {
 pub(crate) enum NotServed {
     /// The rules have mistakes.
     Rules(Box<Loaded>),
-    /// In a sentence.
     Reason(String),
 }
 

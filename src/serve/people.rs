@@ -13,6 +13,7 @@ use super::ask::Ask;
 use super::house::House;
 use super::known::said;
 use super::look;
+use crate::document::free_id;
 use crate::job::Role;
 use crate::people::{self, By, PeopleChange, Proof, Workshop};
 use crate::record::Who;
@@ -180,7 +181,9 @@ fn act(house: &House, ask: &Ask) -> Result<Acted, Problem> {
     match ask.form.get("act") {
         Some("join") => {
             let name = ask.form.get("name").unwrap_or_default();
-            let person = id(name, &all(house));
+            let all = all(house);
+            // `r-hazel`, or what of it is free.
+            let person = free_id(&name.to_lowercase(), "person", |id| all.contains_key(id));
             let change = PeopleChange::Join {
                 person: person.clone(),
                 name: name.to_owned(),
@@ -256,19 +259,4 @@ fn listed(text: &str) -> BTreeSet<String> {
     words
         .filter(|word| !word.is_empty() && word != "none")
         .sorted_set()
-}
-
-/// An id that is free, from a name: `r-hazel`.
-fn id(name: &str, taken: &BTreeMap<String, (Who, bool)>) -> String {
-    let name = name.to_lowercase();
-    let words = name.split(|sign: char| !sign.is_ascii_alphanumeric());
-    let words: Vec<&str> = words.filter(|word| !word.is_empty()).collect();
-    let plain = if words.is_empty() {
-        "person".to_owned()
-    } else {
-        words.join("-")
-    };
-    let numbered = (2..).map(|number| format!("{plain}-{number}"));
-    let mut free = std::iter::once(plain.clone()).chain(numbered);
-    free.find(|id| !taken.contains_key(id)).unwrap_or(plain)
 }

@@ -21,7 +21,7 @@ use crate::desk::open::Desk;
 use crate::document::{Stop, url};
 use crate::fill::{ToFill, ToWrite};
 use crate::record;
-use crate::report::Problem;
+use crate::report::{Problem, unless};
 use crate::source::Source;
 
 /// What is said to whoever sends a screen that is not there any more.
@@ -205,11 +205,7 @@ fn changes(ask: &Ask, screen: &Screen<'_>) -> Result<Vec<ToWrite>, Vec<String>> 
         }
         before = own;
     }
-    if overtaken.is_empty() {
-        Ok(changes)
-    } else {
-        Err(overtaken)
-    }
+    unless(overtaken, changes)
 }
 
 /// Writes into the job file, unless that would open again what is signed and nobody has seen it; the next page says what was written, and

@@ -28,7 +28,6 @@ pub(super) struct Session {
     pub(super) form: String,
     /// Who is signed in.
     pub(super) person: Option<String>,
-    /// The person's name.
     pub(super) name: String,
     /// That the person gave the PIN.
     pub(super) proof: Option<Proof>,

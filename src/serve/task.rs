@@ -51,7 +51,6 @@ pub(super) fn page(house: &House, ask: &Ask, board: &Board) -> Answer {
     }
 }
 
-/// The act that a form asks for.
 fn act(ask: &Ask) -> Option<Act> {
     match ask.form.get("act")? {
         "done" => Some(Act::Done),

@@ -12,44 +12,30 @@ use serde_json::Value;
 
 use crate::document;
 
+/// A template by its name.
+macro_rules! template {
+    ($name:literal) => {
+        (
+            $name,
+            include_str!(concat!("../../templates/serve/", $name)),
+        )
+    };
+}
+
 const TEMPLATES: [(&str, &str); 13] = [
-    (
-        "shell.html",
-        include_str!("../../templates/serve/shell.html"),
-    ),
-    (
-        "refused.html",
-        include_str!("../../templates/serve/refused.html"),
-    ),
-    ("jobs.html", include_str!("../../templates/serve/jobs.html")),
-    ("new.html", include_str!("../../templates/serve/new.html")),
-    (
-        "people.html",
-        include_str!("../../templates/serve/people.html"),
-    ),
-    (
-        "sign-in.html",
-        include_str!("../../templates/serve/sign-in.html"),
-    ),
-    ("job.html", include_str!("../../templates/serve/job.html")),
-    (
-        "survey.html",
-        include_str!("../../templates/serve/survey.html"),
-    ),
-    (
-        "reading.html",
-        include_str!("../../templates/serve/reading.html"),
-    ),
-    ("work.html", include_str!("../../templates/serve/work.html")),
-    ("task.html", include_str!("../../templates/serve/task.html")),
-    (
-        "record.html",
-        include_str!("../../templates/serve/record.html"),
-    ),
-    (
-        "study.html",
-        include_str!("../../templates/serve/study.html"),
-    ),
+    template!("shell.html"),
+    template!("refused.html"),
+    template!("jobs.html"),
+    template!("new.html"),
+    template!("people.html"),
+    template!("sign-in.html"),
+    template!("job.html"),
+    template!("survey.html"),
+    template!("reading.html"),
+    template!("work.html"),
+    template!("task.html"),
+    template!("record.html"),
+    template!("study.html"),
 ];
 
 /// What was filled in under a name of a form that was refused; nothing where none was.

@@ -18,7 +18,6 @@ pub(super) struct Material<'a> {
     pub(super) made: Made<'a>,
     /// The classes wanted; none for all.
     wanted: BTreeSet<String>,
-    /// The classes of the lessons.
     pub(super) classes: Vec<&'a Class>,
     /// For each task, by its number, whether each one before it must come before it.
     before: Vec<Vec<bool>>,
@@ -66,7 +65,6 @@ impl<'a> Material<'a> {
         self.settled().filter(|link| self.wants(link))
     }
 
-    /// The link as it was cut.
     pub(super) fn cut(&self, id: &str) -> Option<&'a CutLink> {
         self.made.cut.links.get(id)
     }
@@ -78,7 +76,6 @@ impl<'a> Material<'a> {
         tasks.filter(|(_, task)| !self.narrowed() || self.is_for_wanted(task))
     }
 
-    /// Whether a task is for a wanted link.
     pub(super) fn is_for_wanted(&self, task: &Task) -> bool {
         let links = task.links.iter();
         let mut links = links.filter_map(|id| self.made.assessment.links.get(id));

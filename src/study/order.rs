@@ -10,11 +10,7 @@ use crate::rules::Stage;
 use crate::sorted::Sorted as _;
 
 /// Two tasks by number, the first before the other, and why.
-struct Pair {
-    first: usize,
-    then: usize,
-    because: String,
-}
+type Pair = (usize, usize, String);
 
 /// Makes the pairs of one reason.
 type Pairs = fn(&Material<'_>, &mut Lots) -> Vec<Pair>;
@@ -30,23 +26,25 @@ const REASONS: [Pairs; 4] = [
 /// Which comes first, and why? One of each reason after the other.
 pub(super) fn order(material: &Material<'_>, draw: &mut Lots) -> Vec<Question> {
     let pairs = REASONS.map(|pairs| {
-        let found = pairs(material, draw).into_iter();
+        let mut found = pairs(material, draw);
         // The plan has the last word on what waits for what.
-        let found: Vec<Pair> = found
-            .filter(|pair| material.comes_before(pair.first, pair.then))
-            .collect();
+        found.retain(|(first, then, _)| material.comes_before(*first, *then));
         found
     });
     let pairs = in_turn(pairs.into());
     pairs
-        .iter()
+        .into_iter()
         .filter_map(|pair| question(material, draw, pair))
         .collect()
 }
 
-fn question(material: &Material<'_>, draw: &mut Lots, pair: &Pair) -> Option<Question> {
+fn question(
+    material: &Material<'_>,
+    draw: &mut Lots,
+    (first, then, because): Pair,
+) -> Option<Question> {
     let task = |number: usize| material.made.plan.tasks.get(number);
-    let (first, then) = (task(pair.first)?, task(pair.then)?);
+    let (first, then) = (task(first)?, task(then)?);
     if ![first, then]
         .into_iter()
         .all(|task| material.is_named_once(task))
@@ -59,7 +57,7 @@ fn question(material: &Material<'_>, draw: &mut Lots, pair: &Pair) -> Option<Que
     Some(Question::choose(
         "Which of these two comes first? Say why.".to_owned(),
         options,
-        pair.because.clone(),
+        because,
         About::of(shown.iter().map(|(task, _)| task.id.clone())),
     ))
 }
@@ -91,11 +89,7 @@ fn release_before_raise(material: &Material<'_>, draw: &mut Lots) -> Vec<Pair> {
                 "{} while the body goes up, so it comes apart before anything is raised",
                 material.reason(link)
             );
-            Some(Pair {
-                first,
-                then,
-                because,
-            })
+            Some((first, then, because))
         })
         .collect()
 }
@@ -118,11 +112,7 @@ fn hold_points(material: &Material<'_>, draw: &mut Lots) -> Vec<Pair> {
             let title = tasks.get(first)?.title.marked();
             let because =
                 format!("“{title}” stops the work until a supervisor who did not do it has signed");
-            Some(Pair {
-                first,
-                then,
-                because,
-            })
+            Some((first, then, because))
         })
         .collect()
 }
@@ -139,13 +129,9 @@ fn check_after_work(material: &Material<'_>, draw: &mut Lots) -> Vec<Pair> {
             .filter(|(_, check)| check.links.iter().any(|id| work.links.contains(id)));
         of_same.map(move |(then, _)| (first, *then))
     });
-    let pair = |(first, then)| Pair {
-        first,
-        then,
-        because:
-            "a correction is checked when it is done; a check made before it says nothing of it"
-                .to_owned(),
-    };
+    let because =
+        "a correction is checked when it is done; a check made before it says nothing of it";
+    let pair = |(first, then)| (first, then, because.to_owned());
     draw.shuffled(pairs).into_iter().map(pair).collect()
 }
 
@@ -166,7 +152,7 @@ fn work_after_tightening(material: &Material<'_>, draw: &mut Lots) -> Vec<Pair> 
                 "“{}” is measured and fitted where the body ends up, and nobody works under or inside a body that hangs on jacks",
                 work.title.marked()
             );
-            Some(Pair { first, then, because })
+            Some((first, then, because))
         })
         .collect()
 }

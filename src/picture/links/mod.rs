@@ -53,7 +53,6 @@ pub fn pictures(made: &Made<'_>, link: &str, units: Units) -> Vec<Picture> {
     pictures.collect()
 }
 
-/// The pictures of one calculation of a link.
 pub(crate) fn of_calc(made: &Made<'_>, link: &str, calc: &str, units: Units) -> Vec<Picture> {
     let Some(link) = made.assessment.links.get(link) else {
         return Vec::new();

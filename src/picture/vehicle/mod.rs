@@ -13,7 +13,7 @@ mod tipped;
 mod tipped_view;
 
 pub use cut_graph::cut_graph;
-pub(crate) use mounts::{NAME as MOUNTS, mounts};
+pub(crate) use mounts::mounts;
 pub(crate) use side_view::side_view;
 pub use side_view::whereabouts;
 pub(crate) use tipped::tipped;

@@ -39,9 +39,6 @@ impl NamedMount<'_> {
     }
 }
 
-/// What the picture is called.
-pub(crate) const NAME: &str = "mounts";
-
 /// The mounts from above; none when the job has no mounts.
 pub(crate) fn mounts(made: &Made<'_>, units: Units) -> Option<Picture> {
     let (mut entries, usual) = entries(made, units);
@@ -81,7 +78,7 @@ pub(crate) fn mounts(made: &Made<'_>, units: Units) -> Option<Picture> {
     let usual = usual.join("; ");
     drawing.note(&format!("Where nothing else is said: {usual}."));
     let title = "The mounts from above, with the height of each block";
-    Some(drawing.picture(NAME, title))
+    Some(drawing.picture("mounts", title))
 }
 
 /// The mounts with their labels, and the bolt and torque that most of them have; a label says only what is different.

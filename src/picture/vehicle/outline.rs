@@ -176,7 +176,6 @@ fn square((left, right): (f64, f64), (low, high): (f64, f64)) -> Vec<Place> {
     vec![(left, low), (left, high), (right, high), (right, low)]
 }
 
-/// Draws the vehicle.
 pub(super) fn draw(drawing: &mut Drawing, vehicle: &Vehicle<'_>, view: &SideView) {
     let mut shape = |points: &[Place], pen: Pen, fill: Fill| {
         let points: Vec<At> = points.iter().map(|place| view.at(*place)).collect();

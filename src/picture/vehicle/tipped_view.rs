@@ -22,7 +22,6 @@ const RAIL: f64 = 110.0;
 
 /// A place of the body that is followed.
 pub(super) struct Followed {
-    /// What it is called.
     pub(super) title: String,
     /// Where it is before the lift.
     pub(super) at: Point,
