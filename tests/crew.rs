@@ -634,11 +634,12 @@ fn the_page_books_the_licensed_and_shows_every_day() {
 #[test]
 fn what_goes_on_tomorrow_says_so_and_is_two_visits() {
     let bench = Bench::new().file("job.yaml", sixty_links());
-    let page = bench.run(["crew", "job.yaml"]).code(0).stdout;
+    let with = ["crew", "job.yaml", "--with", "fitter"];
+    let page = bench.run(with).code(0).stdout;
     let goes_on = page.matches("; **goes on the next day**").count();
     assert!(goes_on > 0, "{page}");
     assert_eq!(goes_on, page.matches("** goes on: ").count());
-    let crew = bench.run(["crew", "job.yaml", "--format", "json"]);
+    let crew = bench.run(with.iter().chain(&["--format", "json"]).copied());
     let crew = crew.code(0).json();
     let day = |at: &Value| at.as_str().unwrap().split('T').next().unwrap().to_owned();
     for visit in crew["visits"].as_array().unwrap() {

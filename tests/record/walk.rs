@@ -495,7 +495,8 @@ fn walk(seed: u8, acts: usize) -> (usize, bool) {
         if step % 41 == 40 && !record.entries.is_empty() {
             least = if least > 10.0 { 10.0 } else { 12.0 };
             let ground = ground(&record, least);
-            let mut changed = Wish::new(Act::Changed, "ash", Time::from_seconds(time));
+            // After the release only a supervisor may.
+            let mut changed = Wish::new(Act::Changed, "birch", Time::from_seconds(time));
             changed.note = Some("measured again".to_owned());
             record = sign(&ground, &record, &changed).unwrap();
             hold(&record, least, &format!("seed {seed} step {step} changed"));
