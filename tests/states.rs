@@ -150,11 +150,7 @@ fn what_is_tied_chocked_and_carried_away_comes_back() {
 #[test]
 fn a_lever_s_clearance_is_looked_at_before_console_and_boots_hide_it() {
     let plan = demo();
-    plan.in_order(&[
-        "gear-lever.check",
-        "console-on",
-        "prove-controls",
-    ]);
+    plan.in_order(&["gear-lever.check", "console-on", "prove-controls"]);
     assert_eq!(plan.task("gear-lever.check")["moment"], "open");
     assert_eq!(
         plan.task("gear-lever.check")["while"]["console"],

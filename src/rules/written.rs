@@ -103,6 +103,8 @@ pub(crate) struct Setting {
 }
 
 /// Something to be measured or looked at on the vehicle.
+// Each is said of a measurement for itself, and a file leaves out what is not so.
+#[allow(clippy::struct_excessive_bools)]
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub(crate) struct Measurement {
