@@ -31,6 +31,7 @@ pub use facts::of_job as facts_of;
 pub(crate) use inverse::decides_text;
 pub(crate) use limits::Held;
 pub use limits::LimitState;
+#[cfg(feature = "serve")]
 pub(crate) use missing::held_by;
 pub(crate) use results::Calculated;
 pub(crate) use stretches::{Looks, stretches};

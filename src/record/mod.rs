@@ -57,6 +57,7 @@ pub use kept::{Folder, Lost};
 pub use next::{Turn, is_checked, turns};
 pub use odometer::{VALUE as ODOMETER, asks_odometer, at_handover};
 pub use place::place_of;
+#[cfg(feature = "serve")]
 pub(crate) use sign::may_change;
 pub use sign::{consequence, sign};
 pub use square::worked_out;
