@@ -3,7 +3,6 @@
 //!
 //! Takes a desk and what somebody wants to sign; gives what is to be said at once to whoever stands beside the vehicle.
 
-use std::collections::BTreeSet;
 use std::sync::Arc;
 use std::time::{SystemTime, UNIX_EPOCH};
 
@@ -12,8 +11,7 @@ use super::photo::{self, Taken};
 use super::trust;
 use crate::keys;
 use crate::record::{
-    self, Act, Entry, Footing, Photo, Record, Standing, State, Status, StoreError, TableLine, Time,
-    Wish,
+    self, Act, Entry, Footing, Photo, Record, State, Status, StoreError, TableLine, Time, Wish,
 };
 use crate::report::{Code, Place, Problem, in_message, numbered};
 
@@ -76,6 +74,16 @@ fn write(desk: &Desk, asked: &ToSign, most: usize) -> Done {
             return Err(failed(much(entries)));
         }
         text = told(&footing, (record, &after), "signed");
+        let typed = asked.wish.tasks.iter();
+        if typed
+            .flat_map(|word| word.chars().next())
+            .any(|first| first.is_ascii_digit())
+        {
+            let status = footing.status(&after);
+            for left in still_to_come(&status, added(record, &after)) {
+                text.push_str(&format!("  not signed: {left}\n"));
+            }
+        }
         Ok(after)
     });
     let appended = appended.map_err(|error| failed(error.problem(&desk.path)))?;
@@ -138,30 +146,30 @@ pub(crate) fn told(footing: &Footing, (record, after): (&Record, &Record), how: 
         }
     }
     let status = footing.status(after);
-    for left in behind_wrong(footing, &status, entries) {
-        text.push_str(&format!("  not signed: {left}\n"));
-    }
     for remark in record::remarks(footing, &status, entries) {
         text.push_str(&format!("  {}\n", in_message(&remark)));
     }
     text
 }
 
-/// What the same number names behind a value that is out of its limits, and what therefore is not signed.
-fn behind_wrong(footing: &Footing, status: &Status<'_>, entries: &[Arc<Entry>]) -> Vec<String> {
-    let state = |id: &str| status.get(id).map(Standing::state);
-    let wrong = entries
-        .iter()
-        .filter(|entry| state(&entry.task) == Some(State::OutOfLimits));
-    let wrong = wrong.filter_map(|entry| footing.agreed.find(&entry.task));
-    let numbers: BTreeSet<usize> = wrong.map(|task| task.number).collect();
-    let tasks = footing.agreed.tasks.iter();
-    let left =
-        tasks.filter(|task| numbers.contains(&task.number) && state(&task.id) == Some(State::Open));
-    left.map(|task| {
+/// What the numbers that were typed name beside, and is not signed because its turn has not come.
+fn still_to_come(status: &Status<'_>, entries: &[Arc<Entry>]) -> Vec<String> {
+    let tasks = &status.agreed.tasks;
+    let signed = |number: usize| {
+        let own = tasks.iter().filter(|task| task.number == number);
+        let ids: Vec<&String> = own.map(|task| &task.id).collect();
+        entries
+            .iter()
+            .any(|entry| entry.act == Act::Done && ids.contains(&&entry.task))
+    };
+    let open = tasks.iter().filter(|task| {
+        let standing = status.get(&task.id);
+        standing.is_some_and(|one| one.state() == State::Open) && signed(task.number)
+    });
+    open.map(|task| {
         let title = task.title.print(crate::quantity::Units::Metric);
         format!(
-            "{} {} ({}), which comes behind it",
+            "{} {} ({}), whose turn has not come",
             task.number,
             task.id,
             in_message(&title)

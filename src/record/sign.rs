@@ -73,15 +73,12 @@ pub fn sign(footing: &Footing, record: &Record, wish: &Wish) -> Result<Record, V
         // The last first: what falls open with one of them could not be refused any more.
         each.reverse();
     }
-    let mut wrong = false;
+    let before = after.entries.len();
     for (target, given) in each {
         match entry_of(footing, &after, (wish, who), (target, km, &given)) {
-            Ok(entry) => {
-                wrong |= has_wrong(target.task, &entry);
-                known::push(&mut after, entry, proof);
-            }
-            // A value that is out of its limits is written down, though what the same number names behind it has to wait.
-            Err(no) if wrong && target.by_number && no.code == Code::OutOfTurn => {}
+            Ok(entry) => known::push(&mut after, entry, proof),
+            // Of what a number names that is signed whose turn it is; what comes behind a value out of its limits, or behind another task, waits.
+            Err(no) if waits(&no, target, wish.act) && after.entries.len() > before => {}
             // What is refused for one task would only be refused again for those that come after it.
             Err(no) => return Err(vec![no]),
         }
@@ -89,12 +86,9 @@ pub fn sign(footing: &Footing, record: &Record, wish: &Wish) -> Result<Record, V
     Ok(after)
 }
 
-/// Whether a value of an entry is out of its limits.
-fn has_wrong(task: &SignedTask, entry: &Entry) -> bool {
-    let mut given = task
-        .asks()
-        .filter_map(|(_, asked)| Some((entry.values.get(&asked.name)?, asked)));
-    given.any(|(value, asked)| !value.is_right(asked))
+/// Whether work is refused for its turn alone, and was named by a number with other work.
+fn waits(no: &Problem, target: &Target<'_>, act: Act) -> bool {
+    act == Act::Done && target.by_number && no.code == Code::OutOfTurn
 }
 
 /// Refuses a form that was signed before.

@@ -4,7 +4,7 @@ use std::path::Path;
 
 use serde_json::json;
 
-use super::desk::{Desk, values};
+use super::desk::{Desk, gaps, values};
 use super::photos::picture;
 use super::refused::kept;
 use crate::support::run::Bench;
@@ -588,4 +588,24 @@ fn answer(asked: &serde_json::Value) -> Option<String> {
         "person" => "Birch (invented)".to_owned(),
         _ => "none, A-1".to_owned(),
     })
+}
+
+#[test]
+fn of_what_a_number_names_that_is_signed_whose_turn_it_is() {
+    let desk = Desk::new();
+    desk.through_all_to("down.body.right");
+    let tight = |last: &str| {
+        let torques = gaps("torque", ["90", "90", "90", last]);
+        let all = [&["--wrench", "W-1"], torques.as_slice()].concat();
+        desk.sign("15", "ash", &all).done()
+    };
+    // Measuring whether the body is square waits for all torques, and the torques themselves are not lost by that.
+    let left = "  not signed: 15 square.body (";
+    tight("900").prints(left);
+    assert_eq!(desk.state("tight.body"), "out of limits");
+    assert_eq!(desk.state("square.body"), "open");
+    tight("90").prints(left);
+    let before = desk.bytes();
+    desk.sign("square.body", "ash", &[]).failed();
+    assert_eq!(desk.bytes(), before);
 }
