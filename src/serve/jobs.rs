@@ -9,8 +9,10 @@ use super::ask::Ask;
 use super::house::{Board, House};
 use super::known::{MadeOfJob, said};
 use super::look;
+use crate::document::Stop;
 use crate::record::{State, Status};
 use crate::report::numbered;
+use crate::rules::Verdict;
 
 /// `GET /`
 pub(super) fn list(house: &House, ask: &Ask) -> Answer {
@@ -83,7 +85,19 @@ pub(super) fn stands(board: &Board) -> String {
         return format!("The job file has {}", numbered(count, "mistake"));
     };
     if made.now.agreed.stops {
-        return "The lift must not be done so".to_owned();
+        let stop = |stop: &&Stop| stop.verdict == Verdict::Stop.word();
+        let mut why = made
+            .stops
+            .iter()
+            .filter(stop)
+            .map(|stop| stop.title.as_str());
+        // A limit of the law stands on the sheet alone.
+        let why = match (why.next(), why.count()) {
+            (None, _) => String::new(),
+            (Some(first), 0) => format!(": {first}"),
+            (Some(first), more) => format!(": {first}, and {more} more"),
+        };
+        return format!("The lift must not be done so{why}");
     }
     if made.to_measure > 0 {
         return format!("{} to be measured", numbered(made.to_measure, "value"));
