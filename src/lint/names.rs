@@ -72,16 +72,20 @@ pub(super) fn limit(limit: &Limit, notes: &mut Notes<'_>) {
     }
 }
 
-/// A fact that a job may leave out can stand in a text only where a condition of the same rule asks for it.
+/// A fact that a job may leave out can stand in a text only where a condition of the same rule asks for it, or the text itself whether it is given.
 fn may_be_absent(piece: &RuleText<'_>, asked: &BTreeSet<&String>, notes: &mut Notes<'_>) {
     if matches!(piece.what, Use::Condition(_)) {
         return;
     }
-    let used = piece.what.names().into_iter().flatten();
-    for name in used.filter(|name| facts::find(name).is_some()) {
-        if !asked.contains(name) {
+    let used: BTreeSet<&String> = piece.what.names().into_iter().flatten().collect();
+    for name in &used {
+        let Some(fact) = facts::find(name) else {
+            continue;
+        };
+        if !asked.contains(name) && !used.contains(&fact.given()) {
             let message = format!("`{name}` is printed here, and a job may leave it out");
-            let help = "let a condition of this rule ask for it, or leave it out of the text";
+            let help =
+                "let a condition of this rule ask for it, or the text itself whether it is given";
             notes.error(Code::BadExpression, &piece.path, message, help);
         }
     }
