@@ -76,7 +76,7 @@ fn write(desk: &Desk, asked: &ToSign, most: usize) -> Done {
         text = told(&footing, (record, &after), "signed");
         let typed = asked.wish.tasks.iter();
         if typed
-            .flat_map(|word| word.chars().next())
+            .filter_map(|word| word.chars().next())
             .any(|first| first.is_ascii_digit())
         {
             let status = footing.status(&after);
