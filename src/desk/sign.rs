@@ -3,6 +3,7 @@
 //!
 //! Takes a desk and what somebody wants to sign; gives what is to be said at once to whoever stands beside the vehicle.
 
+use std::collections::BTreeSet;
 use std::sync::Arc;
 use std::time::{SystemTime, UNIX_EPOCH};
 
@@ -14,6 +15,7 @@ use crate::record::{
     self, Act, Entry, Footing, Photo, Record, State, Status, StoreError, TableLine, Time, Wish,
 };
 use crate::report::{Code, Place, Problem, in_message, numbered};
+use crate::sorted::Sorted as _;
 
 /// More tasks than these do not fall open without a question.
 pub(crate) const MUCH: usize = 10;
@@ -154,19 +156,13 @@ pub(crate) fn told(footing: &Footing, (record, after): (&Record, &Record), how: 
 
 /// What the numbers that were typed name beside, and is not signed because its turn has not come.
 fn still_to_come(status: &Status<'_>, entries: &[Arc<Entry>]) -> Vec<String> {
-    let tasks = &status.agreed.tasks;
-    let signed = |number: usize| {
-        let own = tasks.iter().filter(|task| task.number == number);
-        let ids: Vec<&String> = own.map(|task| &task.id).collect();
-        entries
-            .iter()
-            .any(|entry| entry.act == Act::Done && ids.contains(&&entry.task))
-    };
-    let open = tasks.iter().filter(|task| {
-        let standing = status.get(&task.id);
-        standing.is_some_and(|one| one.state() == State::Open) && signed(task.number)
-    });
-    open.map(|task| {
+    let done = entries.iter().filter(|entry| entry.act == Act::Done);
+    let done = done.filter_map(|entry| status.get(&entry.task));
+    let numbers: BTreeSet<usize> = done.map(|one| one.task.number).sorted_set();
+    let tasks = status.tasks.iter();
+    let open = tasks.filter(|one| one.state() == State::Open && numbers.contains(&one.task.number));
+    open.map(|one| {
+        let task = one.task;
         let title = task.title.print(crate::quantity::Units::Metric);
         format!(
             "{} {} ({}), whose turn has not come",
