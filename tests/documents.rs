@@ -490,3 +490,31 @@ fn the_large_sheet_differs_only_in_its_type() {
     assert!(large.contains("main.large { font-size: 14pt;"));
     assert_eq!(large.replace("<main class=\"large\">", "<main>"), usual);
 }
+
+/// A sheet of paper may lie on the bench without the first: each says what none may be worked by.
+#[test]
+fn every_sheet_of_paper_says_that_it_is_not_to_be_worked_by() {
+    let demo = |name: &str| {
+        let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR"))
+            .join("rules/demo")
+            .join(name);
+        std::fs::read_to_string(path).unwrap()
+    };
+    let stopped = demo("forestry-crew.yaml").replace("rust: surface", "rust: holed");
+    let bench = Bench::new()
+        .file("stopped.yaml", stopped)
+        .file("open.yaml", demo("forestry-crew-survey.yaml"));
+    let head = |document: &str, job: &str| {
+        let page = bench.run([document, job, "--format", "html"]).stdout;
+        let head = page
+            .split_once("@top-center {")
+            .map(|(_, rest)| rest.to_owned());
+        head.map(|rest| rest.split_once(';').unwrap().0.to_owned())
+    };
+    let said = head("sheet", "stopped.yaml").unwrap();
+    assert!(said.contains("STOP"), "{said}");
+    let said = head("sheet", "open.yaml").unwrap();
+    assert!(said.contains("PROVISIONAL"), "{said}");
+    // What is still to measure is what a survey is for.
+    assert_eq!(head("survey", "open.yaml"), None);
+}

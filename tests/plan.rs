@@ -675,7 +675,17 @@ fn a_tilt_over_the_limit_is_taken_in_two_steps() {
     let (low, high) = (plan(40.0), plan(100.0));
     low.position("raise-on.body.left");
     assert!(!low.ids().contains(&"raise-in-two-steps.body.left"));
-    high.position("raise-in-two-steps.body.left");
+    // Both sides stand on packers, and somebody has looked, before the one is raised on.
+    let half = [
+        "walk-round",
+        "half-way",
+        "half-way-across",
+        "half-way-seen",
+        "raise-in-two-steps",
+    ];
+    let half = half.map(|task| format!("{task}.body.left"));
+    high.in_order(&half.each_ref().map(String::as_str));
+    assert_eq!(high.task("half-way-seen.body.left")["hold"], "supervisor");
     assert!(!high.ids().contains(&"raise-on.body.left"));
     // The second side goes up by the clearance alone: 15 mm of 1100, and needs no second step.
     high.position("raise-on.body.right");

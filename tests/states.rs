@@ -342,6 +342,23 @@ fn a_trade_does_in_one_visit_what_needs_no_other() {
     assert_eq!(visits.len(), 4, "{visits:?}");
 }
 
+/// An engineer decides before anything is undone; what is decided is done by the workshop's own people, and what hangs on the bolt is held.
+#[test]
+fn what_an_engineer_approves_is_fitted_by_the_workshop() {
+    let job = include_str!("../rules/demo/forestry-crew.yaml");
+    let job = job.replacen("{behind: carpet}", "{behind: carpet, also_holds: belt}", 1);
+    let bench = Bench::new().file("job.yaml", job);
+    let plan = Plan(bench.run(["sheet", "job.yaml", "--format", "json"]).json());
+    let steps = ["approve-bolt", "hold-up", "correct", "torque"];
+    let steps = steps.map(|step| format!("mount-C3L.{step}"));
+    plan.in_order(&steps.each_ref().map(String::as_str));
+    let by = steps.map(|step| plan.task(&step)["trade"].clone());
+    assert_eq!(
+        by,
+        [json!("engineer"), json!(null), json!(null), json!(null)]
+    );
+}
+
 /// The channel that was opened to a spun nut is open at that mount alone, and how the vehicle stands says so until it is closed.
 #[test]
 fn a_state_may_belong_to_one_mount() {

@@ -166,6 +166,18 @@ function words(file, number, crop) {
   return text.split(/\s+/).filter((word) => word !== '');
 }
 
+/** Words that reach over the lower margin of their sheet, and so are cut off; what stands wholly in it is the foot. */
+function cutWords(file, { bottom }) {
+  const text = execFileSync('pdftotext', ['-bbox', file, '-'], { encoding: 'utf8', maxBuffer: 1e9 });
+  return text.split('<page').slice(1).flatMap((page, index) => {
+    const edge = Number(page.match(/height="([\d.]+)"/)[1]) - (bottom * 72) / 25.4;
+    const words = [...page.matchAll(/yMin="([\d.]+)" xMax="[\d.]+" yMax="([\d.]+)">(.*?)</g)];
+    // The box of a word is somewhat higher than its letters.
+    const over = words.filter(([, top, end]) => top < edge - 2 && end > edge + 2);
+    return over.map(([, , , word]) => `sheet ${index + 1}: ${word}`);
+  });
+}
+
 /** How much of each sheet is filled within its margins, from 0 to 1: in either half, the height without what is empty for longer than [`GAP`]. */
 function fills(file, { top, right, bottom, left }) {
   const prefix = join(work, 'fill');
@@ -232,7 +244,7 @@ function printed(pdf, sheet, heads, limit) {
   const figures = `${pages} pages, mean fill ${mean.toFixed(2)} (${all.map((fill, index) => (counts[index] ? fill.toFixed(2) : `[${fill.toFixed(2)}]`)).join(' ')})`;
   const long = pages > (limit.pages ?? Infinity) ? [`${figures}; asked for: at most ${limit.pages} pages`] : [];
   const bare = mean < (limit.fill ?? 0) ? [`${figures}; asked for: at least ${limit.fill}`] : [];
-  return { size, empty, front, long, bare, figures };
+  return { size, empty, cut: cutWords(file, sheet), front, long, bare, figures };
 }
 
 async function check(browser, file, errors) {
@@ -275,10 +287,11 @@ async function check(browser, file, errors) {
 
   const limit = limitOf(basename(file, '.html'));
   const pdf = await page.pdf({ preferCSSPageSize: true, printBackground: false });
-  const { size, empty, front, long, bare, figures } = printed(pdf, sheet, await page.evaluate(stretches), limit);
+  const { size, empty, cut, front, long, bare, figures } = printed(pdf, sheet, await page.evaluate(stretches), limit);
   console.log(`${basename(file)}: ${figures}`);
   report(file, 'prints on its paper', size);
   report(file, 'no empty sheet', empty);
+  report(file, 'no word is cut off by the foot of its sheet', cut);
   report(file, 'pages for the pillar begin on a front side', front);
   report(file, 'no longer than asked', long);
   report(file, 'its pages are filled', bare);

@@ -181,7 +181,8 @@ async function readings(one, screen) {
       const last = [...own.closest('.field').querySelectorAll('p')].map((p) => p.textContent.match(/^Last time (.*)/)?.[1]);
       // What holds a connection is ticked: nothing is asked of it where something is.
       const ticked = own.closest('fieldset')?.querySelector(':checked') ? 'ticked' : '';
-      return { name: own.name, chosen: own.tagName === 'SELECT', there: own.value || ticked, last: last.find(Boolean) };
+      const each = 'each' in own.closest('.field').dataset;
+      return { name: own.name, each, chosen: own.tagName === 'SELECT', there: own.value || ticked, last: last.find(Boolean) };
     }),
   );
   const open = fields.filter((field) => field.there === '');
@@ -192,8 +193,7 @@ async function readings(one, screen) {
   const places = [...new Set(open.map(of))];
   const same = places.filter((place, at) => at > 0 && place.startsWith('v:mounts.') && told(place) === told(places[at - 1]));
   for (const place of same) await page.locator(`[name="same:mount-${place.split('.')[1]}"]`).check();
-  const each = /\.(rust|rubber|captive_nut|also_holds|engagement)$/;
-  for (const { name, chosen, last } of open.filter((field) => !same.includes(of(field)) || each.test(field.name))) {
+  for (const { name, chosen, last } of open.filter((field) => field.each || !same.includes(of(field)))) {
     const field = page.locator(`[name="${name}"]`);
     await (chosen ? field.selectOption(last) : field.fill(last));
   }

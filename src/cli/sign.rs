@@ -83,7 +83,11 @@ fn signed(args: &SignArgs, desk: &Desk) -> Done {
     let entries = added(&desk.record, &after);
     let count = record::consequence(entries).len();
     if args.dry_run {
-        let text = told(&desk.footing, (&desk.record, &after), "would be signed");
+        let text = told(
+            &desk.footing,
+            (&desk.record, &after),
+            (&asked.wish, "would be signed"),
+        );
         return Ok((text, open::torn(&desk.path, &desk.record)));
     }
     if count > MUCH && !args.yes && !asked_yes(entries) {

@@ -3,7 +3,6 @@
 //!
 //! Takes a desk and what somebody wants to sign; gives what is to be said at once to whoever stands beside the vehicle.
 
-use std::collections::BTreeSet;
 use std::sync::Arc;
 use std::time::{SystemTime, UNIX_EPOCH};
 
@@ -12,10 +11,9 @@ use super::photo::{self, Taken};
 use super::trust;
 use crate::keys;
 use crate::record::{
-    self, Act, Entry, Footing, Photo, Record, State, Status, StoreError, TableLine, Time, Wish,
+    self, Act, Entry, Footing, Photo, Record, SignedTask, StoreError, TableLine, Time, Wish,
 };
 use crate::report::{Code, Place, Problem, in_message, numbered};
-use crate::sorted::Sorted as _;
 
 /// More tasks than these do not fall open without a question.
 pub(crate) const MUCH: usize = 10;
@@ -75,17 +73,7 @@ fn write(desk: &Desk, asked: &ToSign, most: usize) -> Done {
         if record::consequence(entries).len() > most {
             return Err(failed(much(entries)));
         }
-        text = told(&footing, (record, &after), "signed");
-        let typed = asked.wish.tasks.iter();
-        if typed
-            .filter_map(|word| word.chars().next())
-            .any(|first| first.is_ascii_digit())
-        {
-            let status = footing.status(&after);
-            for left in still_to_come(&status, added(record, &after)) {
-                text.push_str(&format!("  not signed: {left}\n"));
-            }
-        }
+        text = told(&footing, (record, &after), (&asked.wish, "signed"));
         Ok(after)
     });
     let appended = appended.map_err(|error| failed(error.problem(&desk.path)))?;
@@ -133,7 +121,11 @@ pub(crate) fn now() -> Time {
 }
 
 /// What was signed, a line an entry, and what is to be said at once to whoever stands beside the vehicle.
-pub(crate) fn told(footing: &Footing, (record, after): (&Record, &Record), how: &str) -> String {
+pub(crate) fn told(
+    footing: &Footing,
+    (record, after): (&Record, &Record),
+    (wish, how): (&Wish, &str),
+) -> String {
     let entries = added(record, after);
     let mut text = String::new();
     for entry in entries {
@@ -147,31 +139,15 @@ pub(crate) fn told(footing: &Footing, (record, after): (&Record, &Record), how: 
             ));
         }
     }
+    for left in record::left(footing, after, wish) {
+        let named = named(left);
+        text.push_str(&format!("  not signed: {named}, whose turn has not come\n"));
+    }
     let status = footing.status(after);
     for remark in record::remarks(footing, &status, entries) {
         text.push_str(&format!("  {}\n", in_message(&remark)));
     }
     text
-}
-
-/// What the numbers that were typed name beside, and is not signed because its turn has not come.
-fn still_to_come(status: &Status<'_>, entries: &[Arc<Entry>]) -> Vec<String> {
-    let done = entries.iter().filter(|entry| entry.act == Act::Done);
-    let done = done.filter_map(|entry| status.get(&entry.task));
-    let numbers: BTreeSet<usize> = done.map(|one| one.task.number).sorted_set();
-    let tasks = status.tasks.iter();
-    let open = tasks.filter(|one| one.state() == State::Open && numbers.contains(&one.task.number));
-    open.map(|one| {
-        let task = one.task;
-        let title = task.title.print(crate::quantity::Units::Metric);
-        format!(
-            "{} {} ({}), whose turn has not come",
-            task.number,
-            task.id,
-            in_message(&title)
-        )
-    })
-    .collect()
 }
 
 /// The number of the first entry that names the same photograph.
@@ -202,12 +178,15 @@ fn line(footing: &Footing, entry: &Entry, how: &str) -> String {
     } else {
         format!(" at {}", entry.rows.join(", "))
     };
-    let title = task.title.print(crate::quantity::Units::Metric);
+    let task = named(task);
     format!(
-        "{how}: {} {} ({}){rows} {} {who}, entry {number} of {time}{late}\n",
-        task.number,
-        entry.task,
-        in_message(&title),
+        "{how}: {task}{rows} {} {who}, entry {number} of {time}{late}\n",
         entry.act.word(),
     )
+}
+
+/// A task by its number, its id and its title.
+fn named(task: &SignedTask) -> String {
+    let title = task.title.print(crate::quantity::Units::Metric);
+    format!("{} {} ({})", task.number, task.id, in_message(&title))
 }

@@ -150,11 +150,12 @@ pub(super) fn page(
 /// What stands at the head of every sheet of paper, which may lie on the bench without its first.
 fn banner(made: &Made<'_>, template: &str) -> Option<String> {
     let stops = made.assessment.stops();
-    let measured = !made.plan.provisional || template != "sheet.md";
+    // What is still to measure is what a survey is for.
+    let provisional = made.plan.provisional && template == "sheet.md";
     let said = [
         (made.job.demo, DEMO),
         (stops, "STOP – MUST NOT BE DONE SO"),
-        (!measured && !stops, "PROVISIONAL – STILL TO MEASURE"),
+        (provisional && !stops, "PROVISIONAL – STILL TO MEASURE"),
     ];
     let said: Vec<&str> = said
         .into_iter()

@@ -57,6 +57,7 @@ pub use kept::{Folder, Lost};
 pub use next::{Turn, is_checked, turns};
 pub use odometer::{VALUE as ODOMETER, asks_odometer, at_handover};
 pub use place::place_of;
+pub(crate) use sign::left;
 #[cfg(feature = "serve")]
 pub(crate) use sign::may_change;
 pub use sign::{consequence, sign};

@@ -91,6 +91,19 @@ fn waits(no: &Problem, target: &Target<'_>, act: Act) -> bool {
     act == Act::Done && target.by_number && no.code == Code::OutOfTurn
 }
 
+/// What a wish names by a number and leaves as it was, since its turn has not come.
+pub(crate) fn left<'f>(footing: &'f Footing, after: &Record, wish: &Wish) -> Vec<&'f SignedTask> {
+    // Which sheet its numbers are of was looked at when it was signed.
+    let named = target::resolve(&footing.agreed, &wish.tasks, wish.act, (None, false));
+    let status = Status::of(&footing.agreed, after);
+    let open = |target: &Target<'_>| {
+        let state = status.get(&target.task.id).map(Standing::state);
+        wish.act == Act::Done && target.by_number && state == Some(State::Open)
+    };
+    let left = named.unwrap_or_default().into_iter().filter(open);
+    left.map(|target| target.task).collect()
+}
+
 /// Refuses a form that was signed before.
 fn sent_before(record: &Record, wish: &Wish) -> Option<Problem> {
     let once = wish.once.as_ref()?;

@@ -608,4 +608,8 @@ fn of_what_a_number_names_that_is_signed_whose_turn_it_is() {
     let before = desk.bytes();
     desk.sign("square.body", "ash", &[]).failed();
     assert_eq!(desk.bytes(), before);
+    // Whoever names one of its tasks has not named the rest.
+    let row = ["--wrench", "W-1", "--value", "torque.BODY-1L=91"];
+    let said = desk.sign("tight.body:BODY-1L", "birch", &row).done().stdout;
+    assert!(!said.contains("not signed"), "{said}");
 }
