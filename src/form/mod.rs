@@ -15,11 +15,10 @@ mod rows;
 mod yaml;
 
 pub use self::outline::Outline;
+pub use self::pick::rehearse;
 use self::yaml::{Writer, scalar};
 use crate::fill::LAST_TIME;
-use crate::report::Report;
 use crate::rules::Rules;
-use crate::rules::pattern::Pattern;
 
 /// What one form is written from.
 struct Form<'a> {
@@ -40,15 +39,6 @@ pub fn form(name: &str, outline: &Outline, rules: &Rules) -> String {
     form.consequences(&mut out);
     form.closing(&mut out);
     out.text()
-}
-
-/// Tries a pattern's options, every three choices together; what contradicts itself goes to the report, each thing once.
-pub fn rehearse(pattern: &Pattern, report: &mut Report) {
-    for chosen in pattern.combinations() {
-        if pick::pick(pattern, &chosen, report).is_none() {
-            return;
-        }
-    }
 }
 
 /// How the file is filled in.

@@ -5,21 +5,33 @@
 //! Kept are the entries whose condition holds; of the parts only those that a kept link ends on, that bridge the cut, or that
 //! carry a kept part; of the mounts only those of a body that goes up. A body that goes up is fixed to nothing.
 
-use std::collections::BTreeSet;
+use std::collections::BTreeMap;
 
-use rustc_hash::FxHashSet;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::Outline;
 use super::yaml::word;
+use crate::job::CHASSIS;
 use crate::report::{Code, Place, Problem, Report};
 use crate::rules::expression::ExpressionError;
-use crate::rules::pattern::{Chosen, Entry, Pattern};
+use crate::rules::pattern::{Chosen, Entry, Link, Mount, Part, Pattern, Raise};
 use crate::sorted::Sorted as _;
 
 impl Outline {
     /// What a pattern has with these choices. Fails, with the reasons in the report, when it contradicts itself for them.
     pub fn of(pattern: &Pattern, chosen: &Chosen, report: &mut Report) -> Option<Self> {
-        let mut outline = pick(pattern, chosen, report)?;
+        let picked = pick(pattern, chosen, report)?;
+        let parts = picked.parts.values().map(|part| &part.what);
+        let mut outline = Self {
+            raise: of(picked.raise),
+            mounts: of(picked.mounts),
+            parts: parts
+                .map(|part| (part.id.clone(), part.clone()))
+                .sorted_map(),
+            links: of(picked.links),
+            settled: picked.settled,
+            ..Self::default()
+        };
         let words = chosen.words().iter();
         let words: Vec<String> = words.map(|(name, word)| format!("{name}={word}")).collect();
         let spacer = format!("{} mm", pattern.spacer);
@@ -44,52 +56,76 @@ impl Outline {
     }
 }
 
+/// What entries say.
+fn of<T: Clone>(entries: Vec<&Entry<T>>) -> Vec<T> {
+    entries
+        .into_iter()
+        .map(|entry| entry.what.clone())
+        .collect()
+}
+
+/// The entries that are kept, as they stand in the pattern.
+struct Picked<'p> {
+    raise: Vec<&'p Entry<Raise>>,
+    mounts: Vec<&'p Entry<Mount>>,
+    parts: FxHashMap<&'p str, &'p Entry<Part>>,
+    links: Vec<&'p Entry<Link>>,
+    /// The fields of the vehicle, by place.
+    settled: BTreeMap<String, String>,
+}
+
 /// Picks the entries. Gives nothing, with the reasons in the report, when they contradict one another.
-pub(super) fn pick(pattern: &Pattern, chosen: &Chosen, report: &mut Report) -> Option<Outline> {
+fn pick<'p>(pattern: &'p Pattern, chosen: &Chosen, report: &mut Report) -> Option<Picked<'p>> {
     let mut own = Report::new();
-    let raise = kept(&pattern.raise, chosen, &mut own);
-    let goes_up: BTreeSet<&str> = raise.iter().map(|raise| raise.group.as_str()).sorted_set();
-    let mut mounts = kept(&pattern.mounts, chosen, &mut own);
-    mounts.retain(|mount| goes_up.contains(mount.group.as_str()));
-    let parts = kept(pattern.parts.values(), chosen, &mut own).into_iter();
-    let mut picked = Outline {
-        mounts,
-        parts: parts.map(|part| (part.id.clone(), part)).sorted_map(),
+    let parts = kept(pattern.parts.values(), chosen, &mut own);
+    let by_id = parts.iter().map(|part| (part.what.id.as_str(), *part));
+    let mut picked = Picked {
+        raise: kept(&pattern.raise, chosen, &mut own),
+        mounts: kept(&pattern.mounts, chosen, &mut own),
+        parts: by_id.collect(),
         links: kept(&pattern.links, chosen, &mut own),
-        raise,
-        ..Outline::default()
+        settled: vehicle(pattern, chosen, &mut own),
     };
-    vehicle(&mut picked, pattern, chosen, &mut own);
-    let links = picked.links.iter();
-    let kept: BTreeSet<&str> = links.map(|link| link.id.as_str()).sorted_set();
-    let links = pattern.links.iter();
-    for link in links.filter(|link| kept.contains(link.what.id.as_str())) {
+    let Picked { raise, mounts, .. } = &mut picked;
+    mounts.retain(|mount| goes_up(raise, &mount.what.group));
+    for link in &picked.links {
         for end in &link.what.ends {
-            there(&picked, end, &link.what.id, &link.place, chosen, &mut own);
+            picked.there(end, (&link.what.id, &link.place), chosen, &mut own);
         }
     }
-    let needed = needed(pattern, &picked, chosen, &mut own);
-    picked.parts.retain(|id, _| needed.contains(id.as_str()));
+    let needed = picked.needed(&parts, chosen, &mut own);
+    picked.parts.retain(|id, _| needed.contains(id));
     let broken = own.has_errors();
     report.extend(own.problems);
     (!broken).then_some(picked)
 }
 
+/// Tries a pattern's options, every three choices together; what contradicts itself goes to the report, each thing once.
+pub fn rehearse(pattern: &Pattern, report: &mut Report) {
+    let mut combinations = pattern.combinations().into_iter();
+    let _ = combinations.find(|chosen| pick(pattern, chosen, report).is_none());
+}
+
 /// The entries whose condition holds.
-fn kept<'a, T: Clone + 'a>(
-    entries: impl IntoIterator<Item = &'a Entry<T>>,
+fn kept<'p, T: 'p>(
+    entries: impl IntoIterator<Item = &'p Entry<T>>,
     chosen: &Chosen,
     report: &mut Report,
-) -> Vec<T> {
+) -> Vec<&'p Entry<T>> {
     let mut kept = Vec::new();
     for entry in entries {
         match chosen.holds(entry.when.as_ref()) {
-            Ok(true) => kept.push(entry.what.clone()),
+            Ok(true) => kept.push(entry),
             Ok(false) => {}
             Err(error) => report.push(cannot(&error, &entry.place)),
         }
     }
     kept
+}
+
+/// Whether a part is a body that goes up.
+fn goes_up(raise: &[&Entry<Raise>], part: &str) -> bool {
+    raise.iter().any(|raise| raise.what.group == part)
 }
 
 fn cannot(error: &ExpressionError, place: &Place) -> Problem {
@@ -98,66 +134,67 @@ fn cannot(error: &ExpressionError, place: &Place) -> Problem {
         .help("write a condition over the options that yields yes or no, such as `fuel.petrol`")
 }
 
-/// Settles the fields of the vehicle.
-fn vehicle(picked: &mut Outline, pattern: &Pattern, chosen: &Chosen, report: &mut Report) {
+/// The fields of the vehicle.
+fn vehicle(pattern: &Pattern, chosen: &Chosen, report: &mut Report) -> BTreeMap<String, String> {
+    let mut settled = BTreeMap::new();
     for (name, entry) in &pattern.vehicle {
         match chosen.fill(&entry.what) {
             Ok(text) => {
-                let place = format!("vehicle.{name}");
-                picked.settled.insert(place, word(&text));
+                settled.insert(format!("vehicle.{name}"), word(&text));
             }
             Err(error) => report.push(cannot(&error, &entry.place)),
         }
     }
+    settled
 }
 
-/// Reports a part that is needed and left out.
-fn there(
-    picked: &Outline,
-    part: &str,
-    by: &str,
-    place: &Place,
-    chosen: &Chosen,
-    report: &mut Report,
-) {
-    if picked.is_root(part) || picked.parts.contains_key(part) {
-        return;
+impl<'p> Picked<'p> {
+    /// Whether a part is the chassis or a body that goes up.
+    fn is_root(&self, part: &str) -> bool {
+        part == CHASSIS || goes_up(&self.raise, part)
     }
-    let words = chosen.words().iter();
-    let words: Vec<String> = words.map(|(name, word)| format!("{name}={word}")).collect();
-    let message = format!(
-        "`{by}` needs the part `{part}`, which is left out with {}",
-        words.join(" ")
-    );
-    let problem = Problem::error(Code::UnknownPart, message)
-        .at(place.clone())
-        .help("give both the same `when`, or leave it out on the part: a part that nothing needs is left out by itself");
-    report.push(problem);
-}
 
-/// The parts that links end on or that bridge the cut, and all that carries them.
-fn needed<'p>(
-    pattern: &'p Pattern,
-    picked: &Outline,
-    chosen: &Chosen,
-    report: &mut Report,
-) -> FxHashSet<&'p str> {
-    let ends = picked.links.iter().flat_map(|link| &link.ends);
-    let bridges = picked.parts.values().filter(|part| part.class.is_some());
-    let next = ends.chain(bridges.map(|part| &part.id));
-    let mut next: Vec<&String> = next.collect();
-    let mut needed = FxHashSet::default();
-    while let Some(part) = next.pop() {
-        let Some((id, entry)) = pattern.parts.get_key_value(part) else {
-            continue;
-        };
-        if !needed.insert(id.as_str()) {
-            continue;
+    /// Reports a part that is needed and left out.
+    fn there(&self, part: &str, (by, place): (&str, &Place), chosen: &Chosen, report: &mut Report) {
+        if self.parts.contains_key(part) || self.is_root(part) {
+            return;
         }
-        for on in picked.fixed_to(part) {
-            there(picked, on, part, &entry.place, chosen, report);
-            next.push(on);
-        }
+        let words = chosen.words().iter();
+        let words: Vec<String> = words.map(|(name, word)| format!("{name}={word}")).collect();
+        let message = format!(
+            "`{by}` needs the part `{part}`, which is left out with {}",
+            words.join(" ")
+        );
+        let problem = Problem::error(Code::UnknownPart, message)
+            .at(place.clone())
+            .help("give both the same `when`, or leave it out on the part: a part that nothing needs is left out by itself");
+        report.push(problem);
     }
-    needed
+
+    /// The parts that links end on or that bridge the cut, and all that carries them. A body that goes up is fixed to nothing.
+    fn needed(
+        &self,
+        parts: &[&'p Entry<Part>],
+        chosen: &Chosen,
+        report: &mut Report,
+    ) -> FxHashSet<&'p str> {
+        let ends = self.links.iter().flat_map(|link| &link.what.ends);
+        let bridges = parts.iter().filter(|part| part.what.class.is_some());
+        let next = ends.chain(bridges.map(|part| &part.what.id));
+        let mut next: Vec<&str> = next.map(String::as_str).collect();
+        let mut needed = FxHashSet::default();
+        while let Some(part) = next.pop() {
+            let Some(entry) = self.parts.get(part) else {
+                continue;
+            };
+            if !needed.insert(part) || self.is_root(part) {
+                continue;
+            }
+            for on in &entry.what.fixed_to {
+                self.there(on, (part, &entry.place), chosen, report);
+                next.push(on);
+            }
+        }
+        needed
+    }
 }

@@ -3,6 +3,8 @@
 use std::cmp::Reverse;
 use std::collections::BTreeMap;
 
+use fixedbitset::FixedBitSet;
+
 use super::model::{Choice, Pattern};
 use crate::report::{unknown_help, unless};
 use crate::rules::expression::{Expr, ExpressionError, Scope, render};
@@ -99,18 +101,18 @@ impl Pattern {
     /// Combinations in which every three choices of different options occur together, in a fixed order: a condition is seldom over more.
     pub fn combinations(&self) -> Vec<Chosen> {
         let options: Vec<&Choice> = self.options.values().collect();
-        let mut open = together(&options);
+        let together = together(&options);
+        let with = with(&together, &options);
+        let mut open = FixedBitSet::with_capacity(together.len());
+        open.insert_range(..);
         let mut all = Vec::new();
-        while let Some(first) = open.first() {
-            let row = row(first, &open, &options);
-            open.retain(|some| {
-                !some
-                    .iter()
-                    .all(|(option, word)| is(&row, *option) == Some(*word))
-            });
-            let words = self.options.iter().zip(&row);
+        while let Some(first) = open.minimum().and_then(|first| together.get(first)) {
+            let mut held = open.clone();
+            let row = row(first, &mut held, &with);
+            open.difference_with(&held);
+            let words = self.options.iter().zip(row);
             let words = words.filter_map(|((name, choice), word)| {
-                Some((name.clone(), choice.choices.get((*word)?)?.clone()))
+                Some((name.clone(), choice.choices.get(word)?.clone()))
             });
             all.push(Chosen::new(&self.options, words.sorted_map()));
         }
@@ -120,11 +122,6 @@ impl Pattern {
 
 /// Some choices: the option's number, and that of its word.
 type Choices = Vec<(usize, usize)>;
-
-/// The word of an option in a row of them, where it has one yet.
-fn is(row: &[Option<usize>], option: usize) -> Option<usize> {
-    *row.get(option)?
-}
 
 /// Every three choices of different options, in order; all choices where there are fewer options.
 fn together(options: &[&Choice]) -> Vec<Choices> {
@@ -143,35 +140,43 @@ fn together(options: &[&Choice]) -> Vec<Choices> {
     some
 }
 
-/// A word for every option, which holds the first of what is open and as much of the rest as can be had option by option.
-fn row(first: &Choices, open: &[Choices], options: &[&Choice]) -> Vec<Option<usize>> {
-    let mut row = vec![None; options.len()];
-    let mut fitting: Vec<&Choices> = open.iter().collect();
-    let mut give = |option: usize, word, fitting: &mut Vec<&Choices>| {
-        if let Some(slot) = row.get_mut(option) {
-            *slot = Some(word);
-        }
-        fitting.retain(|some| some.iter().all(|(of, is)| *of != option || *is == word));
-    };
-    for (option, word) in first {
-        give(*option, *word, &mut fitting);
-    }
-    for (option, choice) in options.iter().enumerate() {
-        if first.iter().any(|(of, _)| *of == option) {
-            continue;
-        }
-        let mut held = vec![0; choice.choices.len()];
-        for (_, word) in fitting
-            .iter()
-            .flat_map(|some| some.iter())
-            .filter(|(of, _)| *of == option)
-        {
-            if let Some(held) = held.get_mut(*word) {
-                *held += 1;
+/// For each word of each option the choices that have it.
+fn with(together: &[Choices], options: &[&Choice]) -> Vec<Vec<FixedBitSet>> {
+    let mut with: Vec<Vec<FixedBitSet>> = options
+        .iter()
+        .map(|choice| vec![FixedBitSet::with_capacity(together.len()); choice.choices.len()])
+        .collect();
+    for (number, some) in together.iter().enumerate() {
+        for (option, word) in some {
+            if let Some(with) = with.get_mut(*option).and_then(|words| words.get_mut(*word)) {
+                with.insert(number);
             }
         }
-        let best = (0..held.len()).max_by_key(|word| (held.get(*word), Reverse(*word)));
-        give(option, best.unwrap_or_default(), &mut fitting);
+    }
+    with
+}
+
+/// A word for every option, which holds some choices and as many of the others as can be had option by option; of these it leaves those held.
+fn row(first: &Choices, open: &mut FixedBitSet, with: &[Vec<FixedBitSet>]) -> Vec<usize> {
+    let mut row = vec![0; with.len()];
+    let is_first = |option: &usize| first.iter().any(|(of, _)| of == option);
+    let others = (0..with.len()).filter(|option| !is_first(option));
+    let others = others.map(|option| (option, None));
+    let settled = first.iter().map(|(option, word)| (*option, Some(*word)));
+    for (option, word) in settled.chain(others) {
+        let words = with.get(option).map_or(&[][..], Vec::as_slice);
+        let counts = words.iter().map(|with| with.intersection_count(open));
+        let most = counts
+            .enumerate()
+            .max_by_key(|(word, count)| (*count, Reverse(*word)));
+        let word = word.or(most.map(|(word, _)| word)).unwrap_or_default();
+        let without = words.iter().enumerate().filter(|(other, _)| *other != word);
+        for (_, without) in without {
+            open.difference_with(without);
+        }
+        if let Some(slot) = row.get_mut(option) {
+            *slot = word;
+        }
     }
     row
 }
