@@ -38,7 +38,9 @@ pub(super) fn facts(made: &Made<'_>, units: Units) -> Vec<(&'static str, String)
     if let (Some(before), Some(after)) = &job.vehicle.tyres {
         facts.push(("Tyres", format!("{before} before, {after} after")));
     }
-    facts.push(("People", people(job)));
+    if !job.people.is_empty() {
+        facts.push(("People", people(job)));
+    }
     facts.extend(checks(made).map(|said| ("Checks", said)));
     facts.push(("Region", limits::summary(made)));
     facts
@@ -85,9 +87,6 @@ fn people(job: &Job) -> String {
             format!("{} ({})", person.name, all.join(", "))
         })
         .collect();
-    if people.is_empty() {
-        return "none named in the job file".to_owned();
-    }
     people.join("; ")
 }
 
