@@ -6,15 +6,15 @@ use std::collections::BTreeSet;
 use super::inverse::CLOSE;
 use super::judge::Judged;
 use super::judged_span::JudgedSpan;
-use super::measured::Measured;
+use super::measured::{Measured, of_span};
 use super::missing;
 use super::stretches::{narrowed, stretches};
 use super::types::{Address, Again, Decides, Depth, Missing, Outcomes, Values};
 use super::units::Unit;
 use crate::calc::Role;
 use crate::quantity::Quantity;
-use crate::rules::Verdict;
 use crate::rules::expression::Scope;
+use crate::rules::{Answer, Verdict};
 
 /// The share of a tolerance to which it is known how close is close enough.
 const NEAR: f64 = 0.001;
@@ -108,18 +108,30 @@ fn readable(tolerance: f64) -> f64 {
     }
 }
 
-/// Where a closer reading of one value could lighten the verdict that its tolerance decided.
+/// Where a closer reading of one value could lighten the verdict that its tolerance decided, or a reading at all one that was assumed.
 pub(super) fn again(spans: &[Measured<'_>], verdict: Verdict) -> Option<Again> {
     spans.iter().find_map(|span| {
-        let readings = span.values.data.keys();
-        let loose = readings.filter_map(|address| {
-            let reading = span.values.number(address)?;
-            (reading.tolerance > 0.0).then_some((address, reading))
-        });
-        loose
-            .into_iter()
-            .find_map(|one| lighter(spans, span, one, verdict))
+        let mut readings = span.values.data.keys();
+        readings.find_map(|address| {
+            let reading = open(span, address)?;
+            lighter(spans, span, (address, reading), verdict)
+        })
     })
+}
+
+/// A number that may be another than it is taken for, with all that it may be: within its tolerance, or, where nobody measured it, anything
+/// that can be real.
+fn open(span: &Measured<'_>, address: &Address) -> Option<Quantity> {
+    let reading = span.values.number(address)?;
+    if !span.values.assumed.contains(address) {
+        return (reading.tolerance > 0.0).then_some(reading);
+    }
+    let Answer::Number { unit, range } = span.case.class.measurement(address)?.kind else {
+        return None;
+    };
+    let mut all = Quantity::exact(f64::midpoint(range.0, range.1), unit);
+    all.tolerance = (range.1 - range.0) / 2.0;
+    Some(all)
 }
 
 fn lighter(
@@ -156,6 +168,7 @@ fn lighter(
         });
         verdicts.max().max(rest).unwrap_or(verdict)
     };
+    let several = spans.len() > 1 && of_span(span.case.class, address);
     let step = (reading.tolerance / 10.0).max(0.01);
     let found = stretches((reading.least(), reading.most()), (step, CLOSE), outcome);
     let (least, most, lighter) = found.into_iter().min_by_key(|(.., verdict)| *verdict)?;
@@ -164,7 +177,7 @@ fn lighter(
     }
     let from_below = most >= reading.most();
     Some(Again {
-        label: span.case.class.measurement(address)?.label.clone(),
+        reading: missing::blank_of(&span.case, address, several.then_some(span.number))?,
         limit: Quantity::exact(if from_below { least } else { most }, reading.unit),
         or_more: from_below,
         verdict: lighter,

@@ -346,11 +346,11 @@ fn settle(
     link: &CutLink,
     report: &mut Report,
 ) {
-    if assessed.verdict == Verdict::Leave && !link.held_known {
+    if matches!(assessed.verdict, Verdict::Leave | Verdict::Measure) && !link.held_known {
         assessed.verdict = Verdict::Measure;
-        assessed
-            .missing
-            .push(missing::held_by(frame.job, &assessed.id, link));
+        // Between which two fixings it is measured is to be known before it is.
+        let held_by = missing::held_by(frame.job, &assessed.id, link);
+        assessed.missing.insert(0, held_by);
     }
     if assessed.verdict == Verdict::Measure {
         "not yet known".clone_into(&mut assessed.decided_by);
@@ -466,5 +466,11 @@ fn all_missing(frame: &Frame<'_>, spans: &[Measured<'_>], needs: &BTreeSet<Need>
             });
         }
     }
-    missing.into_values().collect()
+    let turn = |(need, _): &(Need, Option<usize>)| match need {
+        Need::Value(address) => spans.first().and_then(|span| span.case.class.turn(address)),
+        Need::Fact(_) => None,
+    };
+    let mut missing: Vec<_> = missing.into_iter().collect();
+    missing.sort_by_key(|(of, _)| turn(of));
+    missing.into_iter().map(|(_, missing)| missing).collect()
 }

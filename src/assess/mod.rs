@@ -46,10 +46,10 @@ use strum::VariantNames;
 use crate::calc::Outcome;
 use crate::cut::{Cut, CutLink, Origin};
 use crate::job::Job;
-use crate::report::{Code, Notes, Path, Report, unknown_help};
+use crate::report::{Code, Notes, Path, Report, listed, unknown_help};
 use crate::rules::expression::{Scope, Scopes};
 use crate::rules::{Area, Branch, Class, Region, Rules, Setting, Verdict};
-use crate::sorted::Sorted as _;
+use crate::sorted::{Sorted as _, each_once};
 use crate::text::Text;
 
 /// Every link, judged.
@@ -222,6 +222,7 @@ impl<'r> Assessed<'r> {
 struct Frame<'r> {
     job: &'r Job,
     rules: &'r Rules,
+    cut: &'r Cut,
     basis: &'r Scope,
     depth: Depth,
     kept: KeptMissing,
@@ -233,7 +234,7 @@ pub fn assess<'r>(
     depth: Depth,
     report: &mut Report,
 ) -> Assessment<'r> {
-    let frame = Frame::new((job, rules, basis), depth);
+    let frame = Frame::new((job, rules, cut, basis), depth);
     let links = cut.links.iter();
     let links = links.filter_map(|(id, link)| {
         let assessed = frame.assess(id, link, report)?;
@@ -268,14 +269,14 @@ pub(crate) fn assess_one<'r>(
     report: &mut Report,
 ) -> Option<Assessed<'r>> {
     let (id, link) = cut.links.get_key_value(id)?;
-    let frame = Frame::new((job, rules, basis), depth);
+    let frame = Frame::new((job, rules, cut, basis), depth);
     frame.assess(id, link, report)
 }
 
 /// Reports unknown classes and measurements that cannot be read, without judging anything.
 pub(crate) fn inspect(job: &Job, rules: &Rules, cut: &Cut, report: &mut Report) {
     let basis = Scope::default();
-    let frame = Frame::new((job, rules, &basis), Depth::Verdict);
+    let frame = Frame::new((job, rules, cut, &basis), Depth::Verdict);
     limits::region(job, rules, report);
     for link in cut.links.values() {
         if let Some(class) = frame.class(link, report) {
@@ -285,10 +286,14 @@ pub(crate) fn inspect(job: &Job, rules: &Rules, cut: &Cut, report: &mut Report) 
 }
 
 impl<'r> Frame<'r> {
-    fn new((job, rules, basis): (&'r Job, &'r Rules, &'r Scope), depth: Depth) -> Self {
+    fn new(
+        (job, rules, cut, basis): (&'r Job, &'r Rules, &'r Cut, &'r Scope),
+        depth: Depth,
+    ) -> Self {
         Self {
             job,
             rules,
+            cut,
             basis,
             depth,
             kept: KeptMissing::default(),
@@ -356,12 +361,26 @@ impl<'r> Frame<'r> {
     fn undisturbed(&self, id: &str, link: &CutLink, class: &'r Class) -> Assessed<'r> {
         let blank = Assessed::blank(id, link, Some(class));
         if link.held_known {
-            return blank.said(Verdict::Leave, "rides together", &class.text.left_alone);
+            return blank.said(Verdict::Leave, "rides together", &self.together(link));
         }
         let because = "its ends ride together, but nobody has looked how it is held between them";
         Assessed {
             missing: vec![missing::held_by(self.job, id, link)],
             ..blank.said(Verdict::Measure, "not yet known", because)
+        }
+    }
+
+    /// What all fixings of a link ride with.
+    fn together(&self, link: &CutLink) -> String {
+        let hung = link.parts().next();
+        let hung = hung.and_then(|part| self.cut.parts.get(part));
+        let with = hung.and_then(|hung| hung.groups.first());
+        let with = with.map_or("chassis", |group| self.job.part_title(group));
+        let parts = link.parts().map(|part| self.job.part_title(part));
+        match each_once(parts.filter(|part| *part != with)).as_slice() {
+            [] => format!("it rides with the {with} from end to end"),
+            [one] => format!("{one} rides with the {with}"),
+            parts => format!("{} ride with the {with}", listed(parts, "and")),
         }
     }
 

@@ -132,11 +132,10 @@ pub struct Run<'r> {
     pub scopes: Scopes,
 }
 
-/// A reading that could lighten a verdict if it were taken more closely.
+/// A reading that could lighten a verdict if it were taken, or taken more closely.
 #[derive(Debug, Clone)]
 pub struct Again {
-    /// What to measure again.
-    pub label: String,
+    pub reading: Missing,
     /// The value from which on the lighter verdict holds.
     pub limit: Quantity,
     /// Whether that value or more is needed (else that value or less).

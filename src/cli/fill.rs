@@ -37,7 +37,7 @@ fn filled(args: &FillArgs, loaded: &mut Loaded) -> Result<String, Vec<Problem>> 
     let mut text = told(&done, &asked);
     text.extend(signed_for(&args.job, done.filled.text, &files));
     let placed = |problem: Problem| problem.at(Place::at(&args.job));
-    loaded.report.extend(done.far.into_iter().map(placed));
+    loaded.report.extend(done.doubts.into_iter().map(placed));
     let file = file::shown(&args.job);
     let how = if args.dry_run {
         "would be written"

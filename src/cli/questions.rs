@@ -146,7 +146,7 @@ impl Round<'_> {
         let Ok(done) = enter(into, &asked, &mut Loaded::default()) else {
             return false;
         };
-        for problem in &done.far {
+        for problem in &done.doubts {
             output::complain(&format!(
                 "{}. Look again; the same once more is written.\n",
                 problem.message

@@ -10,11 +10,11 @@ use super::file;
 use super::load::Loaded;
 use crate::assess::{self, Depth};
 use crate::document::{self, Wanted};
-use crate::fill::{self, Filled, ToFill};
-use crate::job::{self, LastTime};
+use crate::fill::{self, Filled, ToFill, ToWrite};
+use crate::job::{self, Job, LastTime};
 use crate::pipeline::{self, Made};
 use crate::quantity::Units;
-use crate::report::{Code, Problem, Report, Severity, in_message, unless};
+use crate::report::{Code, Problem, Report, Severity, in_message, listed, unless};
 use crate::rules::Files;
 use crate::sorted::Sorted as _;
 use crate::source::Source;
@@ -33,6 +33,15 @@ pub(crate) struct Outcome {
     missing: Missing,
     consequences: BTreeSet<String>,
     last_time: LastTime,
+    /// The parts by what they are called, those that share a name left out.
+    called: BTreeMap<String, String>,
+    stretches: BTreeMap<String, Stretches>,
+}
+
+/// Between what a connection is pulled apart, and what was read there.
+struct Stretches {
+    apart: Vec<String>,
+    read: Vec<String>,
 }
 
 /// Writes everything into the job file, or nothing; gives what the job comes to with it.
@@ -75,8 +84,8 @@ pub(crate) struct Done {
     /// The verdicts that are others now.
     pub(crate) verdicts: Vec<String>,
     pub(crate) missing: Missing,
-    /// What is far from what it was last time: a warning each.
-    pub(crate) far: Vec<Problem>,
+    /// What is far from what it was last time, and what was read between other fixings: a warning each.
+    pub(crate) doubts: Vec<Problem>,
 }
 
 /// The text with everything in it; what is wrong with the job then, and was not before.
@@ -86,7 +95,8 @@ pub(crate) fn attempt(
     before: &Outcome,
     files: &Files,
 ) -> Result<Done, Vec<Problem>> {
-    let mut filled = fill::fill(source.text(), &asked.changes, &before.consequences)?;
+    let changes: Vec<ToWrite> = asked.changes.iter().map(|one| by_id(one, before)).collect();
+    let mut filled = fill::fill(source.text(), &changes, &before.consequences)?;
     if !asked.remarks.is_empty() {
         filled.text = fill::remarked(&filled.text, &asked.remarks, &before.consequences)?;
     }
@@ -113,10 +123,12 @@ pub(crate) fn attempt(
         .map(|problem| of_change(problem, &filled, asked))
         .collect();
     unless(new, ())?;
+    let mut doubts = far(&filled, asked, &before.last_time);
+    doubts.extend(read_elsewhere(asked, before, &after));
     let verdicts = after.verdicts.into_iter();
     let others = verdicts.filter(|(id, verdict)| before.verdicts.get(id) != Some(verdict));
     Ok(Done {
-        far: far(&filled, asked, &before.last_time),
+        doubts,
         filled,
         verdicts: others.map(|(_, verdict)| verdict).collect(),
         missing: after.missing,
@@ -133,6 +145,46 @@ fn far(filled: &Filled, asked: &ToFill, last_time: &LastTime) -> Vec<Problem> {
         Some(problem.help("look again; it is written as it is"))
     });
     far.collect()
+}
+
+/// What holds a connection as the file names it, where it was typed as the pages call it.
+fn by_id(change: &ToWrite, before: &Outcome) -> ToWrite {
+    if !change.place.ends_with(".held_by") || change.value.contains(['[', '{']) {
+        return change.clone();
+    }
+    let parts = change.value.split(',').map(str::trim);
+    let parts = parts.map(|part| {
+        before
+            .called
+            .get(&part.to_lowercase())
+            .map_or(part, |id| id)
+    });
+    ToWrite {
+        value: parts.collect::<Vec<_>>().join(", "),
+        ..change.clone()
+    }
+}
+
+/// What was read of a connection between fixings of which it is now known that others come between them.
+fn read_elsewhere(asked: &ToFill, before: &Outcome, after: &Outcome) -> Vec<Problem> {
+    let mut doubts = Vec::new();
+    for (id, was) in &before.stretches {
+        let now = after.stretches.get(id).map_or(&[][..], |now| &now.apart);
+        if now.is_empty() || was.apart == now {
+            continue;
+        }
+        let places = was.read.iter().map(|name| format!("{id}.{name}"));
+        for place in places.filter(|place| !asked.changes.iter().any(|one| one.place == *place)) {
+            let stretches = listed(now, "and");
+            let message = format!(
+                "`{}` was read before it was known what holds it: the lift pulls it apart from {stretches}",
+                in_message(&place)
+            );
+            let problem = Problem::warning(Code::ReadElsewhere, message);
+            doubts.push(problem.help("read it again there; until then the old reading counts"));
+        }
+    }
+    doubts
 }
 
 /// A problem by the value that it is about: it would point at a line that is not written.
@@ -163,9 +215,10 @@ pub(crate) fn outcome(source: &Source, files: &Files) -> Outcome {
         let rules = loaded.rules_for(&job, files);
         let made = (&job, &rules);
         let found = pipeline::run_to(Depth::Words, made, &mut loaded.report, |made| {
-            (verdicts(&made), missing(&made))
+            (verdicts(&made), missing(&made), stretches(&made))
         });
-        (outcome.verdicts, outcome.missing) = found.unwrap_or_default();
+        (outcome.verdicts, outcome.missing, outcome.stretches) = found.unwrap_or_default();
+        outcome.called = called(&job);
         outcome.last_time = job.last_time;
     }
     outcome.report = loaded.report;
@@ -182,6 +235,37 @@ pub(crate) fn wanted(source: &Source, files: &Files) -> Result<Vec<Wanted>, Repo
         pipeline::run(&job, &rules, &mut loaded.report, of)
     });
     wanted.ok_or(loaded.report)
+}
+
+/// The parts by what they are called, in small letters; a name that two share tells neither.
+fn called(job: &Job) -> BTreeMap<String, String> {
+    let titles = job.parts.iter();
+    let titles = titles.filter_map(|(id, part)| Some((part.title.as_deref()?.to_lowercase(), id)));
+    let titles: Vec<(String, &String)> = titles.collect();
+    let alone = |title: &String| titles.iter().filter(|(other, _)| other == title).count() == 1;
+    let alone = titles.iter().filter(|(title, _)| alone(title));
+    alone
+        .map(|(title, id)| (title.clone(), (*id).clone()))
+        .sorted_map()
+}
+
+/// Where each connection is pulled apart, and what was read there.
+fn stretches(made: &Made<'_>) -> BTreeMap<String, Stretches> {
+    let links = made.assessment.links.values();
+    let links = links.filter_map(|link| {
+        let (cut, class) = (made.cut.links.get(&link.id)?, link.class?);
+        let apart = cut.disturbed_spans().map(|(_, span)| {
+            let [from, to] = [&span.from, &span.to].map(|part| made.job.part_title(part));
+            format!("{from} to {to}")
+        });
+        let of_span = |name: &&String| class.measurements.get(*name).is_some_and(|one| one.of_span);
+        let stretches = Stretches {
+            apart: apart.collect(),
+            read: cut.measured.keys().filter(of_span).cloned().collect(),
+        };
+        Some((link.id.clone(), stretches))
+    });
+    links.sorted_map()
 }
 
 /// What each connection needs, and why, in a sentence.

@@ -4,14 +4,13 @@
 
 use std::collections::BTreeMap;
 
-use minijinja::{Value, context};
+use minijinja::Value;
 use serde::Serialize;
 
 use super::marks::Marks;
 use super::{Look, Made, anchors, words};
 use crate::assess::Assessed;
 use crate::cut::{CutLink, Origin};
-use crate::quantity::Round;
 use crate::rules::Verdict;
 
 /// One link of a table, or several of which it says the same.
@@ -139,24 +138,4 @@ pub(super) fn joins(made: &Made<'_>, id: &str) -> String {
     let parts = link.into_iter().flat_map(CutLink::parts);
     let titles: Vec<&str> = parts.map(|part| made.job.part_title(part)).collect();
     titles.join(" → ")
-}
-
-/// The readings that could lighten a verdict, in walking order.
-pub(super) fn again(made: &Made<'_>, look: Look) -> Value {
-    let of_link = |link: &Assessed<'_>| {
-        let again = link.again.as_ref()?;
-        let (round, side) = if again.or_more {
-            (Round::Up, "more")
-        } else {
-            (Round::Down, "less")
-        };
-        Some(context! {
-            link => words::capital(&link.title),
-            what => &again.label,
-            limit => format!("{} or {side}", again.limit.print_limit(round, look.units)),
-            verdict => again.verdict.word(),
-        })
-    };
-    let links = made.assessment.walking().into_iter();
-    links.filter_map(of_link).collect()
 }

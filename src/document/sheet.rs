@@ -79,7 +79,6 @@ pub(crate) fn part_of_sheet(
         worked => Serde(worked),
         // The limits behind the verdicts that are only remembered.
         decided_by,
-        again => links::again(made, look),
         sections,
         // The numbers of the connections that are left alone, and their places on the page.
         left => links::numbers(&left),

@@ -13,7 +13,7 @@ use super::marks::Marks;
 use super::{DocumentError, Look, Made, Page, facts, sheet, survey_table, words};
 use crate::assess::{Assessed, Missing, decides_text};
 use crate::cut::Origin;
-use crate::quantity::Units;
+use crate::quantity::{Round, Units};
 use crate::rules::Setting;
 use crate::text::Text;
 
@@ -74,12 +74,35 @@ pub fn survey(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
         facts => facts::facts(made, look.units),
         areas => Serde(walk.areas()),
         mounts => walk.mounts(),
+        again => again(made, look),
         // How each kind of measurement is taken; the number of a row is its place here, from 1.
         hows => walk.hows,
         // The limits that readings are held against, but those that are common practice.
         decided_by => walk.marks.list(),
     };
     sheet::page(made, "Survey", "survey.md", view)
+}
+
+/// The readings that could lighten a verdict, in walking order.
+fn again(made: &Made<'_>, look: Look) -> Value {
+    let of_link = |link: &Assessed<'_>| {
+        let again = link.again.as_ref()?;
+        let (round, side) = if again.or_more {
+            (Round::Up, "more")
+        } else {
+            (Round::Down, "less")
+        };
+        Some(context! {
+            link => words::capital(&link.title),
+            what => &again.reading.label,
+            how => &again.reading.how,
+            place => survey_table::fill_place(link, &again.reading),
+            limit => format!("{} or {side}", again.limit.print_limit(round, look.units)),
+            verdict => again.verdict.word(),
+        })
+    };
+    let links = made.assessment.walking().into_iter();
+    links.filter_map(of_link).collect()
 }
 
 /// The walk round the vehicle, with what is explained of it so far.

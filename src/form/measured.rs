@@ -16,7 +16,9 @@ pub(super) fn of_class(class: &Class, out: &mut Writer) {
 
 /// The lines of every measurement of a class. `last` says what was measured of each last time, if anything was.
 pub(super) fn lines(indent: usize, class: &Class, last: &Last<'_>, out: &mut Writer) {
-    for (name, measurement) in &class.measurements {
+    let mut measurements: Vec<(&String, &Measurement)> = class.measurements.iter().collect();
+    measurements.sort_by_key(|(_, measurement)| measurement.turn);
+    for (name, measurement) in measurements {
         if let Answer::Each { keys, fields } = &measurement.kind {
             let fields = (keys.as_slice(), fields);
             list(indent, (name, measurement), fields, last, out);

@@ -549,6 +549,11 @@ pub enum Code {
     /// It differs by more than a quarter, by more than it may be off, and by more than 5 mm from what stands under `last_time` in the job file.
     /// Often two digits are swapped, or it is the reading of another place. It was written as it is: vehicles differ.
     FarFromLastTime,
+    /// a reading that was taken before it was known what holds the connection
+    ///
+    /// Slack, and what else is read between two fixings, is asked for of each stretch that the lift pulls apart. Now that clips or guides are
+    /// known, that is another stretch than the one that was read. The reading stands as it was until it is taken again.
+    ReadElsewhere,
     /// a file that is no photograph
     ///
     /// A photograph is kept as JPEG or PNG, of at most 32 MiB. Cameras and telephones write the first; other kinds are saved as one of

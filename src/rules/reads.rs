@@ -86,6 +86,12 @@ impl Class {
         keys.map(address).collect()
     }
 
+    /// The turn of a value as it is read; a list has one.
+    pub(crate) fn turn(&self, address: &Address) -> Option<usize> {
+        let (Address::One(name) | Address::Each(name, ..)) = address;
+        Some(self.measurements.get(name)?.turn)
+    }
+
     pub(crate) fn measurement(&self, address: &Address) -> Option<&Measurement> {
         match address {
             Address::One(name) => self.measurements.get(name),

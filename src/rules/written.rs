@@ -51,6 +51,9 @@ pub(crate) struct Class {
     /// What must be measured, by name.
     #[serde(default)]
     pub measurements: BTreeMap<String, Measurement>,
+    /// Those that are read first, in this order: what another builds on, and what is seen with nothing undone.
+    #[serde(default)]
+    pub read_first: Vec<String>,
     /// The checks, in the order in which their results may be used.
     #[serde(default)]
     pub checks: Vec<Check>,

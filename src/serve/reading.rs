@@ -248,7 +248,7 @@ fn enter(
     let done =
         entered.map_err(|problems| Why::faults(sentences(&loaded.report.problems, &problems)))?;
     told.extend(done.verdicts);
-    told.extend(done.far.iter().map(said));
+    told.extend(done.doubts.iter().map(said));
     ask.tell_written(house, told, (board.id.clone(), Arc::new(done.filled)));
     Ok(())
 }

@@ -24,8 +24,9 @@ pub(in crate::rules) fn class(
     let area = fields.choice(&written.area, &|| root.key("area"));
     let only_when = fields.optional(written.only_when.as_ref(), &|| root.key("only_when"));
     let settings = setting::settings(written.settings, &root.key("settings"), &mut fields);
-    let measurements =
-        measurement::measurements(written.measurements, &root.key("measurements"), &mut fields);
+    let at = root.key("measurements");
+    let mut measurements = measurement::measurements(written.measurements, &at, &mut fields);
+    measurement::turns(&mut measurements, &written.read_first, &mut fields);
     let list = root.key("checks");
     let checks = written.checks.into_iter().enumerate();
     let checks: Vec<Check> = checks

@@ -24,6 +24,29 @@ pub(super) fn measurements(
     checked
 }
 
+/// Settles the turn of each measurement of a class, and reports a name that none has.
+pub(super) fn turns(
+    measurements: &mut BTreeMap<String, Measurement>,
+    read_first: &[String],
+    fields: &mut Fields<'_>,
+) {
+    for (index, name) in read_first.iter().enumerate() {
+        if !measurements.contains_key(name) {
+            let at = Path::root().key("read_first").index(index);
+            let message = format!("`{name}` is no measurement of this class");
+            let help = unknown_help(name, measurements.keys().map(String::as_str));
+            fields.notes.error(Code::UnknownName, &at, message, help);
+        }
+    }
+    let first = |name: &String| read_first.iter().position(|one| one == name);
+    let last = read_first.len();
+    for (name, measurement) in measurements {
+        let waits =
+            measurement.optional || measurement.default.is_some() || measurement.ask_when.is_some();
+        measurement.turn = first(name).unwrap_or(last + usize::from(waits));
+    }
+}
+
 fn check_measurement(
     mut written: written::Measurement,
     path: &Path,
@@ -63,6 +86,7 @@ fn check_measurement(
         tolerance: tolerance.map(|tolerance| tolerance.value),
         default: written.default.map(|default| default.0),
         optional: written.optional,
+        turn: 0,
         each: written.each,
         ask_when,
         of_span: of == Some(1),
