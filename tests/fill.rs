@@ -14,7 +14,12 @@ use crate::record::whole::signed_until;
 use crate::support::run::Bench;
 
 /// The kept texts of this file's cases.
-pub(crate) const NAMES: &[&str] = &["far-from-last-time", "not-filled", "unknown-place"];
+pub(crate) const NAMES: &[&str] = &[
+    "far-from-last-time",
+    "not-filled",
+    "read-elsewhere",
+    "unknown-place",
+];
 
 const DEMO: &str = include_str!("../rules/demo/forestry-crew.yaml");
 const SURVEY: &str = include_str!("../rules/demo/forestry-crew-survey.yaml");
@@ -802,6 +807,35 @@ fn count_differences(one: &Yaml, other: &Yaml) -> usize {
     }
 }
 
+#[test]
+fn what_was_read_before_its_holders_were_known_is_doubted() {
+    let bench = Bench::new();
+    write(&bench, "job.yaml", DEMO);
+    // By what the pages call them, in capitals or not.
+    let holders = "heater-hose.held_by=Pipe clip on the bulkhead, pipe clip on the left rail";
+    let doubted = bench.run(["fill", "job.yaml", holders]).code(0);
+    snapshot("read-elsewhere", &doubted.stderr);
+    let text = std::fs::read_to_string(bench.path().join("job.yaml")).unwrap();
+    assert!(
+        text.contains("held_by: [bulkhead-clip, chassis-clip-front]"),
+        "{text}"
+    );
+    // As it is held already, or read together with that: nothing is doubted.
+    for words in [
+        &["heater-hose.held_by=bulkhead-clip, chassis-clip-front"][..],
+        &[
+            "heater-hose.held_by=none",
+            "heater-hose.slack=60 mm",
+            "heater-hose.plan=231 mm",
+            "heater-hose.level=60 mm",
+        ],
+    ] {
+        let all = [&["fill", "job.yaml"], words].concat();
+        let sure = bench.run(all).code(0);
+        assert!(!sure.stderr.contains("read-elsewhere"), "{}", sure.stderr);
+    }
+}
+
 /// What a terminal is sent while somebody types these lines, and the exit code.
 #[cfg(unix)]
 fn typed(bench: &Bench, words: &[&str], typing: &str) -> (String, Option<i32>) {
@@ -814,7 +848,7 @@ fn typed(bench: &Bench, words: &[&str], typing: &str) -> (String, Option<i32>) {
 fn on_a_terminal_everything_that_is_missing_is_asked_for() {
     let bench = Bench::new();
     write(&bench, "job.yaml", SURVEY);
-    let typing = "1420\nlater\n40 kg\n30 mm\nback\n31 mm\nnot there\nstop\n";
+    let typing = "1420\nlater\n40 kg\n30 mm\nback\n31 mm\nnot there\nnot there\nstop\n";
     let (said, code) = typed(&bench, &["fill", "job.yaml"], typing);
     assert_eq!(code, Some(0), "{said}");
     for text in [

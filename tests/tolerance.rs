@@ -28,6 +28,7 @@ fn hose(slack: &str) -> Link {
         .measured("plan", 300)
         .measured("level", 120)
         .measured("sound", "yes")
+        .measured("gain", 0)
         .measured("slack", slack)
 }
 

@@ -110,12 +110,15 @@ fn readable(tolerance: f64) -> f64 {
 
 /// Where a closer reading of one value could lighten the verdict that its tolerance decided, or a reading at all one that was assumed.
 pub(super) fn again(spans: &[Measured<'_>], verdict: Verdict) -> Option<Again> {
-    spans.iter().find_map(|span| {
-        let mut readings = span.values.data.keys();
-        readings.find_map(|address| {
-            let reading = open(span, address)?;
-            lighter(spans, span, (address, reading), verdict)
-        })
+    let all = spans.iter().flat_map(|span| {
+        let readings = span.values.data.keys();
+        readings.map(move |address| (span, address))
+    });
+    let (assumed, read): (Vec<_>, Vec<_>) =
+        all.partition(|(span, address)| span.values.assumed.contains(*address));
+    read.into_iter().chain(assumed).find_map(|(span, address)| {
+        let reading = open(span, address)?;
+        lighter(spans, span, (address, reading), verdict)
     })
 }
 

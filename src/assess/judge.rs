@@ -30,13 +30,16 @@ impl CheckMade<'_> {
         let specs = specs.map_or(&[][..], |calc| calc.results).iter();
         specs
             .filter(move |spec| spec.role == role)
-            .filter_map(|spec| {
-                let (_, value) = self.results.iter().find(|(name, _)| *name == spec.name)?;
-                match value {
-                    calc::Value::Number(number) => Some(*number),
-                    _ => None,
-                }
-            })
+            .filter_map(|spec| self.number(spec.name))
+    }
+
+    /// The number among its results of that name.
+    pub(super) fn number(&self, result: &str) -> Option<f64> {
+        let (_, value) = self.results.iter().find(|(name, _)| *name == result)?;
+        match value {
+            calc::Value::Number(number) => Some(*number),
+            _ => None,
+        }
     }
 }
 

@@ -212,7 +212,10 @@ fn decided<'r>(
             };
             let at = (number, span);
             let worded = frame.worded(class, made.branch);
-            let scopes = worded.then(|| scopes(class, results, (over, made), at));
+            let mut scopes = worded.then(|| scopes(class, results, (over, made), at));
+            if let Some(scopes) = &mut scopes {
+                missing_elsewhere(scopes, of_check.clone(), (over, made, number));
+            }
             assessed.runs.push(Run {
                 check,
                 key: over.key.clone(),
@@ -221,6 +224,34 @@ fn decided<'r>(
                 scopes: scopes.unwrap_or_default(),
             });
         }
+    }
+}
+
+/// A connection that is pulled apart on several stretches and lengthened or replaced as a whole lacks what is missing on all of them.
+fn missing_elsewhere<'f, 'r: 'f>(
+    scopes: &mut Scopes,
+    of_check: impl Iterator<Item = &'f (Over<'r>, usize)> + Clone,
+    (over, made, number): Worst<'_, 'r>,
+) {
+    let whole = [Verdict::Extend, Verdict::Replace, Verdict::Refer];
+    let Some(check) = over.check.filter(|_| whole.contains(&made.branch.verdict)) else {
+        return;
+    };
+    let others = of_check.filter(|(other, span)| *span != number && other.key == over.key);
+    let (_, slots) = check.slots();
+    let missing = check
+        .calc
+        .map_or(&[][..], |calc| calc.results)
+        .iter()
+        .zip(slots);
+    for (spec, (_, slot)) in missing.filter(|(spec, _)| spec.role == Role::Missing) {
+        let most = |over: &Over<'_>| {
+            let made = over.made.iter();
+            let missing = made.filter_map(|made| made.number(spec.name));
+            missing.fold(0.0, f64::max)
+        };
+        let more: f64 = others.clone().map(|(other, _)| most(other)).sum();
+        scopes.each(|names| names.add_found(*slot, more));
     }
 }
 

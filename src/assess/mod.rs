@@ -45,7 +45,7 @@ use strum::VariantNames;
 
 use crate::calc::Outcome;
 use crate::cut::{Cut, CutLink, Origin};
-use crate::job::Job;
+use crate::job::{Job, Measured};
 use crate::report::{Code, Notes, Path, Report, listed, unknown_help};
 use crate::rules::expression::{Scope, Scopes};
 use crate::rules::{Area, Branch, Class, Region, Rules, Setting, Verdict};
@@ -273,6 +273,19 @@ pub(crate) fn assess_one<'r>(
     frame.assess(id, link, report)
 }
 
+/// What was measured of a link by which both sides of the cut hold it.
+fn crosses<'r>(class: &'r Class, link: &CutLink) -> Option<&'r str> {
+    let mut measured = link.measured.iter();
+    measured.find_map(|(name, (measured, _))| {
+        let measurement = class.measurements.get(name)?;
+        let Measured::One(answer) = measured else {
+            return None;
+        };
+        let crosses = measurement.crosses.iter().any(|one| one == answer.as_str());
+        crosses.then_some(measurement.label.as_str())
+    })
+}
+
 /// Reports unknown classes and measurements that cannot be read, without judging anything.
 pub(crate) fn inspect(job: &Job, rules: &Rules, cut: &Cut, report: &mut Report) {
     let basis = Scope::default();
@@ -360,6 +373,15 @@ impl<'r> Frame<'r> {
     /// A link that the lift does not pull apart is left alone, once somebody has looked how it is held.
     fn undisturbed(&self, id: &str, link: &CutLink, class: &'r Class) -> Assessed<'r> {
         let blank = Assessed::blank(id, link, Some(class));
+        if let Some(label) = crosses(class, link) {
+            let because = format!(
+                "by what was measured ({label}) both sides of the cut hold it, and by its fixings they do not"
+            );
+            return Assessed {
+                missing: vec![missing::held_by(self.job, id, link)],
+                ..blank.said(Verdict::Measure, "not yet known", &because)
+            };
+        }
         if link.held_known {
             return blank.said(Verdict::Leave, "rides together", &self.together(link));
         }

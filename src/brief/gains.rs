@@ -9,7 +9,7 @@ use crate::quantity::{Quantity, Unit};
 pub(crate) struct Gains {
     /// The highest block.
     pub blocks: Quantity,
-    /// The tyres, when both sizes are known.
+    /// The tyres, when both sizes are known and differ.
     pub tyres: Option<Tyres>,
     /// How much higher the body stands above the ground.
     pub body: Quantity,
@@ -47,6 +47,9 @@ pub(crate) fn gains(made: &Made<'_>) -> Gains {
 fn tyres(made: &Made<'_>) -> Option<Tyres> {
     let vehicle = &made.job.vehicle;
     let (before, after) = (vehicle.tyres.0.clone()?, vehicle.tyres.1.clone()?);
+    if before == after {
+        return None;
+    }
     let diameter_before = *vehicle.numbers.get("tyre_before")?;
     let diameter_after = *vehicle.numbers.get("tyre_after")?;
     let growth = diameter_after.value - diameter_before.value;

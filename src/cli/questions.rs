@@ -34,6 +34,7 @@ pub(super) fn run(args: &FillArgs) -> End {
         later: BTreeSet::new(),
         asked: Vec::new(),
         doubted: None,
+        gone: None,
         left: 0,
     };
     if let Some(area) = args.area.as_deref().filter(|area| !areas().contains(area)) {
@@ -59,6 +60,8 @@ struct Round<'a> {
     asked: Vec<Wanted>,
     /// What was given last and is far from what it was last time: given once more, it is written.
     doubted: Option<ToWrite>,
+    /// Where it was last said that there is no such connection.
+    gone: Option<String>,
     /// How many were missing when that was last looked for.
     left: usize,
 }
@@ -98,10 +101,7 @@ impl Round<'_> {
                     again = Some(self.asked.pop().unwrap_or(question));
                 }
                 Answer::NotThere => {
-                    if let Some(id) = connection(&question.place) {
-                        self.write(&question, Vec::new(), vec![id.to_owned()]);
-                    } else {
-                        output::complain("This is no connection that could be missing.\n");
+                    if !self.is_gone(&question) {
                         again = Some(question);
                     }
                 }
@@ -115,6 +115,24 @@ impl Round<'_> {
                 }
             }
         }
+    }
+
+    /// Takes out the connection of a question once it is said twice that it is not there, since what was filled in for it goes with it.
+    fn is_gone(&mut self, question: &Wanted) -> bool {
+        let Some(id) = connection(&question.place) else {
+            output::complain("This is no connection that could be missing.\n");
+            return false;
+        };
+        let said = self.gone.replace(question.place.clone());
+        if said.as_ref() == Some(&question.place) {
+            self.write(question, Vec::new(), vec![id.to_owned()]);
+            return true;
+        }
+        output::complain(&format!(
+            "`{}` goes out of the file, with all that was filled in for it. Is it not there? The same once more takes it out.\n",
+            in_message(id)
+        ));
+        false
     }
 
     /// The first that is missing now of the part of the vehicle that is asked for, and was not put off.
@@ -196,10 +214,16 @@ fn given(question: &Wanted, typed: &str) -> ToWrite {
     let all = typed
         .split_once(' ')
         .filter(|(word, _)| word.eq_ignore_ascii_case("all"));
-    match name.zip(all) {
-        Some(((_, name), (_, value))) => ToWrite::new(&format!("every_mount.{name}"), value.trim()),
-        None => ToWrite::new(&question.place, typed),
-    }
+    let (place, typed) = match name.zip(all) {
+        Some(((_, name), (_, value))) => (format!("every_mount.{name}"), value.trim()),
+        None => (question.place.clone(), typed),
+    };
+    let value = match typed.to_lowercase().as_str() {
+        "y" if question.unit == "yes / no" => "yes",
+        "n" if question.unit == "yes / no" => "no",
+        _ => typed,
+    };
+    ToWrite::new(&place, value)
 }
 
 /// A question: what, how it is taken, what it decides.

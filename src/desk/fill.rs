@@ -173,16 +173,23 @@ fn read_elsewhere(asked: &ToFill, before: &Outcome, after: &Outcome) -> Vec<Prob
         if now.is_empty() || was.apart == now {
             continue;
         }
-        let places = was.read.iter().map(|name| format!("{id}.{name}"));
-        for place in places.filter(|place| !asked.changes.iter().any(|one| one.place == *place)) {
-            let stretches = listed(now, "and");
-            let message = format!(
-                "`{}` was read before it was known what holds it: the lift pulls it apart from {stretches}",
-                in_message(&place)
-            );
-            let problem = Problem::warning(Code::ReadElsewhere, message);
-            doubts.push(problem.help("read it again there; until then the old reading counts"));
+        let again = |name: &&String| {
+            let mut changes = asked.changes.iter();
+            changes.any(|change| change.place == format!("{id}.{name}"))
+        };
+        let read = was.read.iter().filter(|name| !again(name));
+        let read: Vec<&str> = read.map(String::as_str).collect();
+        if read.is_empty() {
+            continue;
         }
+        let message = format!(
+            "`{}`: read before it was known what holds it: {}; the lift pulls it apart from {}",
+            in_message(id),
+            listed(&read, "and"),
+            listed(now, "and")
+        );
+        let problem = Problem::warning(Code::ReadElsewhere, message);
+        doubts.push(problem.help("read them again there; until then the old readings count"));
     }
     doubts
 }

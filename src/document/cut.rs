@@ -122,7 +122,7 @@ fn example(made: &Made<'_>, (link, cut): (&Assessed<'_>, &CutLink), look: Look) 
         joins => joins(made, &link.id),
         // What its ends ride with.
         ends => ends.unwrap_or_default(),
-        reason => link.because.print(look.units),
+        reason => words::capital(&link.because.print(look.units)),
         axle => study::on_axle(made, cut),
         stretches => cut.spans.iter().map(stretch).collect::<Value>(),
     }

@@ -19,10 +19,10 @@ use crate::rules::{Answer, Class, Measurement};
 use crate::sorted::{Sorted as _, each_once};
 use crate::study::{self, Lesson};
 
-/// What an earlier lesson has explained: calculations, and how things are measured.
+/// What an earlier lesson has explained: formulas of calculations, and how things are measured.
 #[derive(Default)]
 struct Explained {
-    calcs: BTreeSet<&'static str>,
+    formulas: BTreeSet<(&'static str, &'static str)>,
     how: BTreeSet<String>,
 }
 
@@ -81,12 +81,17 @@ fn working(lesson: &Lesson<'_>, explained: &mut Explained) -> Option<Value> {
     let mut worked = link.worked();
     let check = worked.find(|one| decides == Some(one.check.as_str()));
     let check = check.or(link.worked().next())?;
+    let calc = check.evaluation.calc;
+    let steps = deciding(check, &link.decided_by);
+    let before = explained.formulas.len();
+    let formulas = steps.iter().map(|step| (calc, step.formula));
+    explained.formulas.extend(formulas);
     Some(context! {
         title => &link.title,
-        calc => check.evaluation.calc,
-        // Whether the formulas stand here, or did before.
-        formulas => explained.calcs.insert(check.evaluation.calc),
-        steps => Serde(deciding(check, &link.decided_by)),
+        calc,
+        // Whether the formulas stand here, since one of them did not before.
+        formulas => explained.formulas.len() > before,
+        steps => Serde(steps),
     })
 }
 

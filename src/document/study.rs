@@ -9,6 +9,7 @@ use super::picture_marks::Shown;
 use super::words::capital;
 use super::{DocumentError, Look, Made, Page, cut, lesson, sheet};
 use crate::picture::vehicle;
+use crate::quantity::Units;
 use crate::study::{Question, QuestionKind, Study};
 use crate::text::Text;
 
@@ -20,6 +21,7 @@ pub fn study(made: &Made<'_>, study: &Study<'_>, look: Look) -> Result<Page, Doc
         head => Serde(sheet::head(made, look)),
         vehicle => &made.job.vehicle.name,
         spacer => made.job.lift.spacer.print(look.units),
+        inches => look.units == Units::Inch,
         seed => study.seed,
         other_seed => study.seed.wrapping_add(1),
         cut => cut::view(made, look),

@@ -290,9 +290,11 @@ impl ToMeasure {
     }
 }
 
-/// The unit of a reading and how close it is taken; the answers of a choice.
+/// The unit of a reading and how close it is taken; the answers of a choice, but of what holds a connection, where the words of how it is
+/// looked at say them.
 fn unit(missing: &Missing, units: Units) -> String {
     match survey_table::unit(missing, units) {
+        _ if missing.place.ends_with(".held_by") => String::new(),
         (unit, close) if close.is_empty() => unit,
         (_, close) => format!("to {close}"),
     }

@@ -118,6 +118,8 @@ pub struct Measurement {
     pub default: Option<String>,
     /// Whether a check can do without it.
     pub optional: bool,
+    /// The answers by which it is held by both sides of the cut.
+    pub crosses: Vec<String>,
     /// Its turn among those of its class as they are read: those to be read first, then the others, what may be left out behind them.
     pub turn: usize,
     /// Whether it is looked at on each mount, and never taken over from the one before.

@@ -119,6 +119,9 @@ pub(crate) struct Measurement {
     pub unit: Option<String>,
     /// The words to choose from, when it is a word.
     pub choices: Option<Vec<String>>,
+    /// Those of the choices by which it is held by both sides of the cut: with one of them nothing rides together.
+    #[serde(default)]
+    pub crosses: Vec<String>,
     /// True when it is answered yes or no.
     #[serde(default)]
     pub yes_no: bool,

@@ -95,12 +95,15 @@ impl Flaw {
             Some(entry) => ("- ", entry),
             None => ("", words),
         };
-        let meant = match entry.split_once(' ') {
+        let message = match entry.contains(':') {
+            true => "a space seems to be missing behind the colon of this line",
+            false => "a colon seems to be missing in this line",
+        };
+        let meant = match entry.split_once(':').or_else(|| entry.split_once(' ')) {
             Some((key, value)) => format!("{dash}{key}: {}", value.trim()),
             None => format!("{dash}{entry}:"),
         };
-        let help = format!("a key ends in a colon; if this is one, write `{meant}`");
-        let message = "a colon seems to be missing in this line";
+        let help = format!("a key ends in a colon and a space; if this is one, write `{meant}`");
         Some(Self::new(Code::BadYaml, Span { start, end }, message, help))
     }
 

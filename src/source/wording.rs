@@ -9,7 +9,7 @@ use crate::report::{
 };
 
 /// More fields than this are not listed.
-const LISTED: usize = 16;
+const LISTED: usize = 20;
 
 /// A flaw of the text as a problem.
 pub(super) fn flaw(flaw: Flaw, locator: &Locator, file: &str) -> Problem {

@@ -5,7 +5,9 @@ use std::collections::BTreeSet;
 use super::askable::Material;
 use super::question::{About, Question};
 use super::words::{content, typed};
+use crate::assess::Assessed;
 use crate::lots::Lots;
+use crate::pipeline::Made;
 use crate::rules::{Answer, Class, Measurement};
 use crate::sorted::Sorted as _;
 
@@ -56,7 +58,9 @@ pub(super) fn measured(material: &Material<'_>, draw: &mut Lots) -> Vec<Question
     let asked = draw.shuffled(material.classes.iter().copied());
     let mut questions = Vec::new();
     for class in asked {
-        let own = draw.shuffled(measurements(class)).into_iter().next();
+        let read = measurements(class).into_iter();
+        let read = read.filter(|one| is_read(&material.made, one));
+        let own = draw.shuffled(read).into_iter().next();
         let Some(own) = own else { continue };
         // Surely wrong is what shares no word of substance with this measurement.
         let wrong = |other: &&MeasuredBy<'_>| own.words.is_disjoint(&other.words);
@@ -80,6 +84,24 @@ pub(super) fn measured(material: &Material<'_>, draw: &mut Lots) -> Vec<Question
         ));
     }
     questions
+}
+
+/// Whether something is read on this vehicle, or is still to be, so that its lesson says how; of a class that it has not all are said.
+fn is_read(made: &Made<'_>, one: &MeasuredBy<'_>) -> bool {
+    let links = made.assessment.links.values();
+    let of_class = |link: &&Assessed<'_>| link.class.is_some_and(|class| class.id == one.class.id);
+    let mut links = links.filter(of_class).peekable();
+    let read = |link: &Assessed<'_>| {
+        let cut = made.cut.links.get(&link.id);
+        let given = cut.is_some_and(|cut| {
+            let mut all = std::iter::once(&cut.measured).chain(cut.by_span.values());
+            all.any(|measured| measured.contains_key(one.name))
+        });
+        let label = &one.measurement.label;
+        let mut missing = link.missing.iter();
+        link.disturbed && (given || missing.any(|missing| missing.label.starts_with(label)))
+    };
+    links.peek().is_none() || links.any(read)
 }
 
 /// The numbers that a class measures, each with how.

@@ -230,7 +230,13 @@ fn value(class: &str, name: &str, measurement: &Measurement) -> String {
             let counted = *unit == Unit::One && most - least >= 3.0;
             format!("{}", if counted { middle.floor() } else { middle })
         }
-        Answer::Choice(choices) => format!("{:?}", choices[0]),
+        // What its fixings contradict is asked again.
+        Answer::Choice(choices) => {
+            let one = choices
+                .iter()
+                .find(|one| !measurement.crosses.contains(one));
+            format!("{:?}", one.unwrap_or(&choices[0]))
+        }
         Answer::YesNo => "yes".to_owned(),
         Answer::Designation => "M12x1.25".to_owned(),
         Answer::Each { .. } => unreachable!("lists are read line by line"),

@@ -1,6 +1,6 @@
 //! The body mounts: which body stands on each, where, on what block, and what was measured there.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::fields::Fields;
 use super::seen::Seen;
@@ -25,10 +25,15 @@ pub(super) fn check(
     let given = fields.up_to(&read.value.mounts, counts::MOUNTS, "mounts", &list);
     let every = &read.value.every_mount;
     let shared = fields.measurements(every, &Path::root().key("every_mount"));
+    let stray = carried_by_none(read, fields);
+    let mut told = BTreeSet::new();
     for (index, mount) in given.iter().enumerate() {
         let path = entry(read, "mounts", index);
         let is_new = seen.is_new(&mount.id, &path, fields);
-        known_group(read, &mount.group, &path, fields);
+        // Where a body is misspelled, that is the mistake, and of several mounts of one body the first tells it.
+        if !stray && told.insert(&mount.group) {
+            known_group(read, &mount.group, &path, fields);
+        }
         if let Some(checked) = check_mount(mount, path, (spacer, &shared), fields)
             && is_new
         {
@@ -37,7 +42,7 @@ pub(super) fn check(
     }
     // A mount that could not be read would make the next check complain of what is not so.
     let few = read.value.lift.raise.len() <= counts::RAISED;
-    if few && mounts.len() == read.value.mounts.len() && !read.is_broken(&list) {
+    if few && !stray && mounts.len() == read.value.mounts.len() && !read.is_broken(&list) {
         let before = fields.report.problems.len();
         every_body_stands(read, &mounts, fields);
         // Mounts in a line are told of as that.
@@ -68,6 +73,30 @@ fn check_mount(
     })
 }
 
+/// Reports a body that goes up and stands on no mount while mounts carry one of another name; whether there is one.
+fn carried_by_none(read: &Read<written::Job>, fields: &mut Fields<'_>) -> bool {
+    let mounts = &read.value.mounts;
+    let raise = &read.value.lift.raise;
+    let others = mounts.iter().map(|mount| mount.group.as_str());
+    let others = others.filter(|group| raise.iter().all(|raise| raise.group != *group));
+    let others: BTreeSet<&str> = others.collect();
+    let on_none = |raise: &written::Raise| mounts.iter().all(|mount| mount.group != raise.group);
+    let strays = raise.iter().enumerate().filter(|(_, raise)| on_none(raise));
+    let mut found = false;
+    for (index, stray) in strays.filter(|_| !others.is_empty()) {
+        let path = Path::root()
+            .key("lift")
+            .key("raise")
+            .index(index)
+            .key("group");
+        let message = format!("no mount carries `{}`", stray.group);
+        let help = unknown_help(&stray.group, others.iter().copied());
+        fields.error(Code::UnknownGroup, &path, message, help);
+        found = true;
+    }
+    found
+}
+
 fn known_group(read: &Read<written::Job>, group: &str, path: &Path, fields: &mut Fields<'_>) {
     let raise = &read.value.lift.raise;
     // With no body at all, that is the mistake, and not every mount.
@@ -76,7 +105,10 @@ fn known_group(read: &Read<written::Job>, group: &str, path: &Path, fields: &mut
         return;
     }
     let message = format!("this mount carries `{group}`, and no body of that name is raised");
-    let help = unknown_help(group, raise.iter().map(|raise| raise.group.as_str()));
+    let known = unknown_help(group, raise.iter().map(|raise| raise.group.as_str()));
+    let help = format!(
+        "{known}; a body that stays down has no mounts here: take them out and write `{group}: {{fixed_to: chassis}}` under `parts`"
+    );
     fields.error(Code::UnknownGroup, &path.key("group"), message, help);
 }
 

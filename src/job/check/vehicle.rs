@@ -29,8 +29,18 @@ pub(super) fn check(vehicle: &written::Vehicle, fields: &mut Fields<'_>) -> Vehi
         flags: flags(vehicle, &at, fields),
         numbers,
         wheels_hang: wheels_hang.unwrap_or(false),
-        tyres: (done.tyre_before.clone(), done.tyre_after.clone()),
+        tyres: tyres(done),
     }
+}
+
+/// The tyres before and after; one size that is spelled in two ways is one.
+fn tyres(done: &written::Done) -> (Option<String>, Option<String>) {
+    let plain = |size: &String| size.to_uppercase().replace(' ', "");
+    let (before, mut after) = (done.tyre_before.clone(), done.tyre_after.clone());
+    if before.as_ref().map(plain) == after.as_ref().map(plain) {
+        after.clone_from(&before);
+    }
+    (before, after)
 }
 
 /// A vehicle whose body is its chassis has nothing that a spacer could go between.

@@ -72,6 +72,11 @@ fn check_measurement(
     if let Some(default) = written.default.as_ref().filter(|_| !fields.trusted) {
         fits(default, &kind, &path.key("default"), fields);
     }
+    let known = kind.words();
+    let known: Vec<&str> = known.iter().map(String::as_str).collect();
+    for (index, answer) in written.crosses.iter().enumerate() {
+        fields.among(answer, &|| path.key("crosses").index(index), &known);
+    }
     let ask_when = fields.optional(written.ask_when.as_ref(), &|| path.key("ask_when"));
     let of = written.of.as_ref();
     let of = of.and_then(|of| fields.among(of, &|| path.key("of"), &["link", "span"]));
@@ -86,6 +91,7 @@ fn check_measurement(
         tolerance: tolerance.map(|tolerance| tolerance.value),
         default: written.default.map(|default| default.0),
         optional: written.optional,
+        crosses: written.crosses,
         turn: 0,
         each: written.each,
         ask_when,

@@ -183,6 +183,17 @@ impl Scope {
         put_under(&mut self.found, root, fields);
     }
 
+    /// Adds to a number that a check gave.
+    pub(crate) fn add_found(&mut self, slot: Slot, more: f64) {
+        let at = self.found.binary_search_by_key(&slot, |(slot, _)| *slot);
+        let found = at.ok().filter(|_| more != 0.0);
+        if let Some((_, Meaning::Number(number))) =
+            found.and_then(|at| own(&mut self.found).get_mut(at))
+        {
+            *number += more;
+        }
+    }
+
     fn layers(&self) -> [&Arc<Names>; 3] {
         [&self.found, &self.names, &self.ground]
     }
