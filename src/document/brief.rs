@@ -12,7 +12,7 @@ use crate::crew::{self, Estimate};
 use crate::parts::Booking;
 use crate::plan::Minutes;
 use crate::quantity::{Quantity, Unit, Units};
-use crate::report::numbered;
+use crate::report::{listed, numbered};
 use crate::sorted::each_once;
 use crate::text::{Text, within};
 
@@ -47,6 +47,7 @@ pub fn brief(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
         failed_hours,
         crews => crews(&brief),
         no_days => no_days(&brief),
+        again => again(made, look.units),
         missing => missing(&brief),
     };
     sheet::page(made, "Before you agree", "brief.md", view)
@@ -116,6 +117,12 @@ fn days(estimate: &Estimate) -> String {
 }
 
 /// Why no crew has an estimate: each reason once.
+/// When the vehicle comes back to be looked at.
+fn again(made: &Made<'_>, units: Units) -> String {
+    let due = made.plan.tasks.iter().filter_map(|task| task.due.as_ref());
+    listed(&each_once(due.map(|due| words::due(due, units))), "and")
+}
+
 fn no_days(brief: &Brief<'_>) -> Option<String> {
     let reasons = brief.crews.iter().map(|crew| crew.estimate.as_ref().err());
     let reasons: Option<Vec<&String>> = reasons.collect();
