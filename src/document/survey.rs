@@ -234,10 +234,11 @@ impl Walk<'_, '_> {
         }
         rows.retain(|(_, own)| !own.is_empty());
         share(&mut columns, &mut rows);
-        // A word to choose takes less room than a number.
-        let widths = columns
-            .iter()
-            .map(|column| 4 + 4 * usize::from(!column.unit.contains(" / ")));
+        // A word takes more room by hand than a number, or than yes and no.
+        let widths = columns.iter().map(|column| {
+            let word = column.unit.contains(" / ") && column.unit != "yes / no";
+            5 + 3 * usize::from(word)
+        });
         let widths: Vec<usize> = widths.collect();
         let blanks = |own: Vec<(usize, String)>| {
             let mut all = vec![(0, String::new()); widths.len()];
