@@ -191,6 +191,37 @@ fn impossible_numbers_are_refused() {
 }
 
 #[test]
+fn what_is_no_length_is_refused_with_the_way_out() {
+    let waits = "put the `#` back in front of its line";
+    for (typed, way_out) in [
+        ("forty", "a bare number is in mm"),
+        ("38,5 mm", "`38.5 mm`"),
+        ("0,350 mm", "`0.350 mm`"),
+        ("1,350 kg", "write thousands without a comma: `1350 kg`"),
+        ("12,345,678", "`12345678`"),
+        ("40-45", "`42.5 ±2.5`"),
+        ("40 – 44 mm", "`42 ±2 mm`"),
+        ("?", waits),
+        ("unknown", waits),
+        ("", waits),
+        ("--", waits),
+        ("TBD", waits),
+        (".inf", "is not a finite number"),
+        ("1/0 in", "is not a finite number"),
+        ("40 furlong", "`furlong` is not a unit known here"),
+        ("40 kg", "this is a mass, and the field takes a length"),
+        ("40 ±-2", "the tolerance `-2` is below zero"),
+        ("−−5 mm", "is not a length"),
+        ("−-5 mm", "is not a length"),
+        ("-−5 mm", "is not a length"),
+        ("−+5 mm", "is not a length"),
+        ("− 5 mm", "is not a length"),
+    ] {
+        names(run_with(&format!("slack={typed}")), "slack", typed, way_out);
+    }
+}
+
+#[test]
 fn numbers_that_do_not_fit_together_are_refused() {
     let fan = [
         "fan",
