@@ -229,10 +229,13 @@ fn the_page_marks_every_task_its_hold_points_its_cautions_and_its_blanks() {
         "<li class=\"task hold\" id=\"task-",
         "<div class=\"notice caution\" role=\"note\">",
         "<span class=\"ask\"><span class=\"box\"></span> mm: ",
+        "<figure class=\"picture\" tabindex=\"0\">\n<svg ",
+        "<figcaption>",
         "print-color-adjust: exact",
     ] {
         assert!(html.contains(mark), "{mark}");
     }
+    assert!(!html.contains("<p><figure"));
     let entries = demo()["entries"].as_array().unwrap().len();
     assert_eq!(html.matches("<li class=\"task").count(), entries);
     let numbers = task_numbers(&bench.run(["sheet"]).done().stdout);
