@@ -4,25 +4,7 @@
 //! place (see `markup`). Markdown in a folder names the picture's own file ([`as_files`]); Markdown that goes
 //! anywhere else has the text in its place ([`as_words`]). Text typed by a person never makes an image, since it is escaped.
 
-use serde::Serialize;
-
 use super::{Page, Picture, anchors, escape};
-
-/// Where a picture stands on the page.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize)]
-pub(super) struct Shown {
-    name: String,
-    says: String,
-}
-
-impl Shown {
-    pub(super) fn of(picture: &Picture) -> Self {
-        Self {
-            name: picture.name.clone(),
-            says: picture.says.clone(),
-        }
-    }
-}
 
 /// The file that a page's Markdown names for a picture.
 pub(super) fn file(picture: &Picture) -> String {
