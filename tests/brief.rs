@@ -55,7 +55,8 @@ fn every_part_of_every_task_is_on_the_bench_once() {
             // Only what is cut off a roll has a length in all, m, and only the job's own blocks its material.
             let cut = ["hose", "tube", "cable"].contains(&line["kind"].as_str().unwrap());
             let length = line["size"]["length"]["value"].as_f64().filter(|_| cut);
-            let in_all = length.map(|length| length * all as f64 / 1000.0);
+            let pieces = line["count"].as_f64().unwrap();
+            let in_all = length.map(|length| length * pieces / 1000.0);
             assert_eq!(line["to_cut"]["value"].as_f64(), in_all, "{key}");
             let own = line["kind"] == "spacer";
             assert_eq!(line["material"] == "aluminium", own, "{key}");
