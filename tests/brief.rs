@@ -52,6 +52,14 @@ fn every_part_of_every_task_is_on_the_bench_once() {
                 counts.iter().sum()
             };
             assert_eq!(line["count"], all, "{key}");
+            // Only what is cut off a roll has a length in all, m, and only the job's own blocks its material.
+            let cut = ["hose", "tube", "cable"].contains(&line["kind"].as_str().unwrap());
+            let length = line["size"]["length"]["value"].as_f64().filter(|_| cut);
+            let pieces = line["count"].as_f64().unwrap();
+            let in_all = length.map(|length| length * pieces / 1000.0);
+            assert_eq!(line["to_cut"]["value"].as_f64(), in_all, "{key}");
+            let own = line["kind"] == "spacer";
+            assert_eq!(line["material"] == "aluminium", own, "{key}");
             let tasks = list(&line["tasks"]).iter().zip(&counts);
             found.extend(tasks.map(|(task, count)| (task["id"].to_string(), key.clone(), *count)));
         }
@@ -62,6 +70,32 @@ fn every_part_of_every_task_is_on_the_bench_once() {
         assert_eq!(plan["minutes"], bench["minutes"]);
         assert_eq!(plan["plan_digest"], bench["plan_digest"]);
     }
+}
+
+/// Kinds stand in the order in which they are laid out, what is shorter before what is longer.
+#[test]
+fn the_bench_is_laid_out_in_order() {
+    const KINDS: [&str; 12] = [
+        "spacer",
+        "bolt",
+        "nut",
+        "washer",
+        "hose",
+        "tube",
+        "cable",
+        "bracket",
+        "clamp",
+        "fluid",
+        "consumable",
+        "other",
+    ];
+    let bench = json("parts", None, &[]);
+    let lines = list(&bench["parts"]);
+    let kind = |line: &Value| KINDS.iter().position(|kind| line["kind"] == *kind).unwrap();
+    assert!(lines.is_sorted_by_key(kind));
+    let bolts = lines.iter().filter(|line| line["what"] == "bolt");
+    let lengths = bolts.map(|bolt| bolt["size"]["length"]["value"].as_f64().unwrap());
+    assert_eq!(lengths.collect::<Vec<_>>(), [100.0, 110.0]);
 }
 
 #[test]

@@ -50,6 +50,7 @@ fn the_json_keeps_full_precision_and_the_same_bytes_in_every_unit() {
         json["inputs"]["plan"],
         serde_json::json!({"value": 300.0, "unit": "mm"})
     );
+    assert_eq!(json["results"]["growth"]["least"], serde_json::Value::Null);
     let growth = json["results"]["growth"]["value"].as_f64().unwrap();
     assert!((growth - (300_f64.hypot(170.0) - 300_f64.hypot(120.0))).abs() < 1e-12);
 }
@@ -73,19 +74,30 @@ fn a_tolerance_gives_least_and_most() {
     let json = calc([
         "gap",
         "gap=60 mm ±2",
-        "direction=closes",
-        "least_gap=10",
-        "rise=40",
+        "direction=opens",
+        "most_gap=300",
+        "rise=50",
         "--format",
         "json",
     ])
     .done()
     .json();
-    let after = &json["results"]["gap_after"];
-    assert_eq!(after["value"], 20.0);
     assert_eq!(
-        (after["least"].as_f64(), after["most"].as_f64()),
-        (Some(18.0), Some(22.0))
+        json["inputs"]["gap"],
+        serde_json::json!({"value": 60.0, "unit": "mm", "tolerance": 2.0})
+    );
+    assert_eq!(
+        json["inputs"]["direction"],
+        serde_json::json!({"value": "opens", "unit": null})
+    );
+    assert_eq!(
+        json["results"]["gap_after"],
+        serde_json::json!({"value": 110.0, "unit": "mm", "least": 108.0, "most": 112.0})
+    );
+    let limit = &json["results"]["rise_limit"];
+    assert_eq!(
+        (&limit["value"], &limit["unit"]),
+        (&serde_json::Value::Null, &serde_json::json!("mm"))
     );
 }
 
@@ -170,11 +182,43 @@ fn a_unit_of_another_kind_is_refused() {
 fn impossible_numbers_are_refused() {
     names(run_with("plan=-1"), "plan", "−1 mm", "0 or above");
     names(run_with("rise=151"), "rise", "151", "0 to 150");
+    names(run_with("rise=149 ±2"), "rise", "149 mm ±2", "0 to 150");
     names(run_with("rise=nan"), "rise", "nan", "number");
     names(run_with("rise=1e999"), "rise", "1e999", "number");
     names(run_with("slack=lots"), "slack", "lots", "mm");
     names(run_with("slack="), "slack", "", "mm");
     names(run_with("slack=60 ±-2"), "slack", "-2", "tolerance");
+}
+
+#[test]
+fn what_is_no_length_is_refused_with_the_way_out() {
+    let waits = "put the `#` back in front of its line";
+    for (typed, way_out) in [
+        ("forty", "a bare number is in mm"),
+        ("38,5 mm", "`38.5 mm`"),
+        ("0,350 mm", "`0.350 mm`"),
+        ("1,350 kg", "write thousands without a comma: `1350 kg`"),
+        ("12,345,678", "`12345678`"),
+        ("40-45", "`42.5 ±2.5`"),
+        ("40 – 44 mm", "`42 ±2 mm`"),
+        ("?", waits),
+        ("unknown", waits),
+        ("", waits),
+        ("--", waits),
+        ("TBD", waits),
+        (".inf", "is not a finite number"),
+        ("1/0 in", "is not a finite number"),
+        ("40 furlong", "`furlong` is not a unit known here"),
+        ("40 kg", "this is a mass, and the field takes a length"),
+        ("40 ±-2", "the tolerance `-2` is below zero"),
+        ("−−5 mm", "is not a length"),
+        ("−-5 mm", "is not a length"),
+        ("-−5 mm", "is not a length"),
+        ("−+5 mm", "is not a length"),
+        ("− 5 mm", "is not a length"),
+    ] {
+        names(run_with(&format!("slack={typed}")), "slack", typed, way_out);
+    }
 }
 
 #[test]

@@ -54,7 +54,11 @@ fn inches_are_printed_and_nothing_else_changes() {
 }
 
 fn read(markdown: &str) -> impl Iterator<Item = Event<'_>> {
-    let options = Options::ENABLE_TABLES | Options::ENABLE_TASKLISTS | Options::ENABLE_FOOTNOTES;
+    let options = Options::ENABLE_TABLES
+        | Options::ENABLE_TASKLISTS
+        | Options::ENABLE_FOOTNOTES
+        | Options::ENABLE_STRIKETHROUGH
+        | Options::ENABLE_MATH;
     Parser::new_ext(markdown, options)
 }
 
@@ -104,13 +108,19 @@ fn a_second_reader_finds_the_same_headings_rows_and_boxes() {
 }
 
 /// What somebody could type in every free field, to see whether it comes out as anything but text.
-const HOSTILE: [&str; 6] = [
-    "| a | b | *c* _d_ `e` # f",
-    "<script>alert(1)</script><b>bold</b>",
+const HOSTILE: [&str; 12] = [
+    "| a | b | *c* _d_ `e` # f $g$ w@x.example \"q\" 'r' | tail",
+    "<script>alert(1)</script><b>bold</b> <!-- </style>",
     "[here](javascript:alert(1)) ![x](http://127.0.0.1/x.png) https://example.org",
-    "{{ 7 * 7 }} {% for x in y %} &lt;i&gt; \\ ~~gone~~",
+    "{{ 7 * 7 }} {% for x in y %} &lt;i&gt; &#60; \\ ~~gone~~",
     "- [x] done\n# heading\n\n> quote\n---",
-    "\u{202e}backwards\u{202c} \u{e000}mm|up|3\u{e001}",
+    "\u{202e}backwards\u{202c} \u{e000}mm|up|3\u{e001}\u{2028}\u{a0}[\u{a0}\u{a0}]",
+    "1. one\n2) two\n\n# three\n    four\r\n- five",
+    "> a\n\n---\n***\n```\n[b]: c",
+    "![",
+    "HOLD POINT",
+    "\\",
+    "**STOP** _a_",
 ];
 
 fn hostile_job(text: &str) -> String {
@@ -135,9 +145,29 @@ fn hostile_job(text: &str) -> String {
     })
 }
 
+/// Headings, rows, boxes, lines of lists and cells, as a second reader of Markdown finds them.
+fn shape(markdown: &str) -> [usize; 5] {
+    let count = |is: fn(&Event<'_>) -> bool| read(markdown).filter(is).count();
+    [
+        headings(markdown).len(),
+        rows(markdown),
+        task_items(markdown),
+        count(|event| matches!(event, Event::Start(Tag::Item))),
+        count(|event| matches!(event, Event::Start(Tag::TableCell))),
+    ]
+}
+
 #[test]
 fn whatever_people_type_is_text_in_markdown_and_html() {
-    let tame = page(&small(), "sheet", &[]);
+    const TAGS: [&str; 11] = [
+        "<h1", "<h2", "<h3", "<tr", "<td", "<li", "<p>", "<input", "<a ", "<figure", "<div",
+    ];
+    // What comrak reads in the same Markdown.
+    let tags = |html: &str| {
+        let (_, body) = html.split_once("<body>").unwrap();
+        TAGS.map(|tag| body.matches(tag).count())
+    };
+    let tame = small().file("job.yaml", hostile_job("plain words"));
     for text in HOSTILE {
         let bench = small().file("job.yaml", hostile_job(text));
         for command in ["sheet", "survey"] {
@@ -147,17 +177,35 @@ fn whatever_people_type_is_text_in_markdown_and_html() {
                     event,
                     Event::Html(_)
                         | Event::InlineHtml(_)
-                        | Event::Start(Tag::Link { .. } | Tag::Image { .. } | Tag::HtmlBlock)
+                        | Event::InlineMath(_)
+                        | Event::DisplayMath(_)
+                        | Event::FootnoteReference(_)
+                        | Event::Start(
+                            Tag::Link { .. }
+                                | Tag::Image { .. }
+                                | Tag::HtmlBlock
+                                | Tag::Strikethrough
+                        )
                 );
                 assert!(!active, "{text:?} became {event:?} on the {command}");
             }
+            assert_eq!(
+                shape(&markdown),
+                shape(&page(&tame, command, &[])),
+                "{text:?} on the {command}"
+            );
             let html = page(&bench, command, &["--format", "html"]);
-            let body = html.split_once("<body>").unwrap().1;
+            let as_before = page(&tame, command, &["--format", "html"]);
+            assert_eq!(tags(&html), tags(&as_before), "{text:?} on the {command}");
+            let (head, body) = html.split_once("<body>").unwrap();
+            assert_eq!(head.matches("</style>").count(), 1, "{text:?}");
             // Links to the page's own sections.
             let body = body.replace("<a href=\"#", "");
             for tag in [
                 "<script",
+                "<!--",
                 "<b>",
+                "<em",
                 "<a ",
                 "<img",
                 "<i>",
@@ -170,10 +218,54 @@ fn whatever_people_type_is_text_in_markdown_and_html() {
                 );
             }
         }
-        let markdown = page(&bench, "sheet", &[]);
-        assert_eq!(headings(&markdown).len(), headings(&tame).len(), "{text:?}");
-        assert_eq!(rows(&markdown), rows(&tame), "{text:?}");
-        assert_eq!(task_items(&markdown), task_items(&tame), "{text:?}");
+    }
+}
+
+#[test]
+fn the_page_marks_every_task_its_hold_points_its_cautions_and_its_blanks() {
+    let bench = Bench::new();
+    let html = bench.run(["sheet", "--format", "html"]).done().stdout;
+    for mark in [
+        "<li class=\"task hold\" id=\"task-",
+        "<div class=\"notice caution\" role=\"note\">",
+        "<span class=\"ask\"><span class=\"box\"></span> mm: ",
+        "<figure class=\"picture\" tabindex=\"0\">\n<svg ",
+        "<figcaption>",
+        "print-color-adjust: exact",
+    ] {
+        assert!(html.contains(mark), "{mark}");
+    }
+    assert!(!html.contains("<p><figure"));
+    let entries = demo()["entries"].as_array().unwrap().len();
+    assert_eq!(html.matches("<li class=\"task").count(), entries);
+    let numbers = task_numbers(&bench.run(["sheet"]).done().stdout);
+    assert_eq!(numbers, (1..=entries as u64).collect::<Vec<_>>());
+    let measured = include_str!("../rules/demo/forestry-crew.yaml");
+    let bench = bench.file("job.yaml", measured);
+    let survey = bench.run(["survey", "job.yaml"]).done().stdout;
+    assert!(survey.contains("Nothing is left to measure"));
+}
+
+#[test]
+fn a_local_limit_is_held_or_said_to_be_unchecked() {
+    let job = std::fs::read_to_string(case("pages/wagon.yaml")).unwrap();
+    let limits = r#"
+title: Testland
+authority: the office of Testland
+limits:
+  - {id: height, title: height of the blocks, source: {document: an invented rule, clause: "1", year: 2020, status: from memory}, value: lift.spacer, unit: mm, most: 20, over: refer, because: "{{ value | mm }} is above {{ most | mm }}"}
+  - {id: track, title: track, source: {document: an invented rule, status: from memory}, value: vehicle.track, unit: mm, most: 2000, over: stop, because: too wide}
+"#;
+    let bench = small()
+        .file("rules/limits/testland.yaml", limits)
+        .file("job.yaml", job + "region: testland\n");
+    let sheet = page(&bench, "sheet", &[]);
+    for line in [
+        "- Height of the blocks: 30 mm, at most 20 mm; **refer**: 30 mm is above 20 mm (an invented rule, 1, 2020 (from memory))",
+        "- Track: –, at most –; not checked: track not known (an invented rule (from memory))",
+        "Testland; 2 local limits, 1 of them not checked; confirm with the office of Testland",
+    ] {
+        assert!(sheet.contains(line), "{sheet}");
     }
 }
 
@@ -513,6 +605,10 @@ fn every_sheet_of_paper_says_that_it_is_not_to_be_worked_by() {
     };
     let said = head("sheet", "stopped.yaml").unwrap();
     assert!(said.contains("STOP"), "{said}");
+    let page = bench.run(["sheet", "stopped.yaml"]).stdout;
+    let stop = page.find("> **STOP** This lift must not be done").unwrap();
+    assert!(stop < page.find("## The job").unwrap());
+    assert!(page.contains("cannot be signed off: the lift must not be done"));
     let said = head("sheet", "open.yaml").unwrap();
     assert!(said.contains("PROVISIONAL"), "{said}");
     // What is still to measure is what a survey is for.

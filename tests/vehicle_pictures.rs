@@ -146,14 +146,14 @@ fn reasons(job: Option<&str>) -> String {
 fn files(job: Option<&str>, more: &[&str]) -> (BTreeMap<String, String>, String) {
     let bench = Bench::new();
     let bench = match job {
-        Some(text) => bench.file("job.yaml", text),
+        Some(text) => bench.file("the job.yaml", text),
         None => bench,
     };
     let (mut svgs, mut sheet) = (BTreeMap::new(), String::new());
     for command in ["reasons", "sheet"] {
         let folder = format!("{command}/");
         let mut call = vec![command];
-        call.extend(job.map(|_| "job.yaml"));
+        call.extend(job.map(|_| "the job.yaml"));
         call.extend(["-o", &folder, "--format", "md"]);
         call.extend(more);
         bench.run(call).code(0);
@@ -170,7 +170,9 @@ fn files(job: Option<&str>, more: &[&str]) -> (BTreeMap<String, String>, String)
         }
     }
     for (_, name) in svgs.values() {
-        assert!(sheet.contains(&format!("{name})")), "{name} is not named");
+        // A link holds no space.
+        let named = format!("]({})", name.replace(' ', "%20"));
+        assert!(sheet.contains(&named), "{name} is not named");
     }
     let svgs = svgs.into_iter().map(|(name, (text, _))| (name, text));
     let mut svgs: BTreeMap<String, String> = svgs.collect();

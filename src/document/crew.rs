@@ -6,7 +6,6 @@ use minijinja::value::Serde;
 use minijinja::{Value, context};
 use serde::Serialize;
 
-use super::picture_marks::Shown;
 use super::{DocumentError, Look, Made, Page, facts, sheet, words};
 use crate::crew::{Crew, Minute, Moment, Reason, Visit};
 use crate::job::date::print_minute;
@@ -37,7 +36,7 @@ pub fn crew(made: &Made<'_>, crew: &Crew<'_>, look: Look) -> Result<Page, Docume
         .collect();
     let days = pictures.iter().zip(1..).map(|(picture, day)| {
         let heading = heading(crew, day);
-        context! { heading, picture => Serde(Shown::of(picture)) }
+        context! { heading, picture => Serde(picture) }
     });
     let whole = picture::whole(crew);
     let mut totals = totals(made, crew);
@@ -52,7 +51,7 @@ pub fn crew(made: &Made<'_>, crew: &Crew<'_>, look: Look) -> Result<Page, Docume
         people => people(crew),
         assumed => assumed(made, crew),
         // All days on one chart.
-        whole => whole.as_ref().map(|whole| Serde(Shown::of(whole))),
+        whole => Serde(&whole),
         days => days.collect::<Value>(),
         lists => lists(crew, look),
     };

@@ -11,7 +11,7 @@ use super::{DocumentError, Look, Made, Page, sheet, words};
 use crate::heights::{
     Bars, By, Days, Height, HeightChange, Heights, Totals, Tyre, change, wording, wording::stated,
 };
-use crate::picture::{self, Picture};
+use crate::picture;
 use crate::plan::Minutes;
 use crate::quantity::{Quantity, Unit, Units};
 use crate::report::numbered;
@@ -45,7 +45,7 @@ pub fn heights(made: &Made<'_>, heights: &Heights, look: Look) -> Result<Page, D
         head => Serde(sheet::head(made, look)),
         range => (stated(asked.from, units), stated(asked.to, units)),
         glance => glance(heights, units),
-        pictures => pictures.iter().map(placed).collect::<Value>(),
+        pictures => Serde(&pictures),
         // What there is work on at any height, and its verdicts over the range.
         rows => rows.collect::<Value>(),
         // What is left alone at every height.
@@ -64,10 +64,6 @@ pub fn heights(made: &Made<'_>, heights: &Heights, look: Look) -> Result<Page, D
     let mut page = sheet::page(made, "Heights", "heights.md", view)?;
     page.pictures = pictures;
     Ok(page)
-}
-
-fn placed(picture: &Picture) -> (String, String) {
-    (picture.name.clone(), picture.says.clone())
 }
 
 fn signed(number: i64) -> String {

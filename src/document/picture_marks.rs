@@ -4,25 +4,7 @@
 //! place (see `markup`). Markdown in a folder names the picture's own file ([`as_files`]); Markdown that goes
 //! anywhere else has the text in its place ([`as_words`]). Text typed by a person never makes an image, since it is escaped.
 
-use serde::Serialize;
-
 use super::{Page, Picture, anchors, escape};
-
-/// Where a picture stands on the page.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize)]
-pub(super) struct Shown {
-    name: String,
-    says: String,
-}
-
-impl Shown {
-    pub(super) fn of(picture: &Picture) -> Self {
-        Self {
-            name: picture.name.clone(),
-            says: picture.says.clone(),
-        }
-    }
-}
 
 /// The file that a page's Markdown names for a picture.
 pub(super) fn file(picture: &Picture) -> String {
@@ -79,55 +61,4 @@ pub(crate) fn url(name: &str) -> String {
         }
     }
     url
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::picture::draw::Drawing;
-
-    fn page() -> Page {
-        let mut drawing = Drawing::new(100.0);
-        drawing.tell("The gap is 40 mm.");
-        let picture = drawing.picture("gap", "The gap");
-        Page {
-            title: "Gap".to_owned(),
-            markdown: format!("# Gap\n\n{}\n", image("gap", &picture.says)),
-            pictures: vec![picture],
-            ..Page::default()
-        }
-    }
-
-    #[test]
-    fn markdown_in_a_folder_names_the_picture_s_own_file() {
-        let (markdown, files) = as_files(&page(), "ridge gang.sheet.");
-        assert_eq!(
-            markdown,
-            "# Gap\n\n![The gap is 40 mm.](ridge%20gang.sheet.gap.svg)\n"
-        );
-        let (name, svg) = files.first().unwrap();
-        assert_eq!(name, "ridge gang.sheet.gap.svg");
-        assert!(svg.starts_with("<svg "));
-    }
-
-    #[test]
-    fn markdown_elsewhere_says_what_the_picture_says() {
-        assert_eq!(
-            as_words(&page()),
-            "# Gap\n\n**The gap:** The gap is 40 mm.\n"
-        );
-    }
-
-    #[test]
-    fn a_figure_stands_by_itself_in_html() {
-        let page = page();
-        let mut html = String::new();
-        super::super::markup::body(&page.markdown, (&page.pictures, None), &mut html).unwrap();
-        assert!(
-            html.contains("<figure class=\"picture\" tabindex=\"0\">\n<svg "),
-            "{html}"
-        );
-        assert!(!html.contains("<p>"), "{html}");
-        assert!(html.contains("<figcaption>The gap</figcaption>"), "{html}");
-    }
 }

@@ -11,7 +11,6 @@ use minijinja::value::Serde;
 use serde::Serialize;
 
 use super::marks::Marks;
-use super::picture_marks::Shown;
 use super::{DocumentError, Look, Made, Page, Picture, facts, limits, links, sheet, words};
 use crate::assess::{Assessed, Calculated};
 use crate::calc::{self, Evaluation, WorkingStep};
@@ -42,7 +41,8 @@ struct Check {
     steps: Vec<WorkingStep>,
     /// What its symbols mean, where they stand for the first time.
     symbols: Vec<String>,
-    pictures: Vec<Shown>,
+    /// The name of each and what it says.
+    pictures: Vec<(String, String)>,
 }
 
 /// Makes the page; fails only when its template is defective.
@@ -73,10 +73,10 @@ pub fn reasons(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
     let view = context! {
         head => Serde(sheet::head(made, look)),
         facts => facts::facts(made, look.units),
-        side_view => side_view.as_ref().map(|view| Serde(Shown::of(view))),
+        side_view => Serde(&side_view),
         connections => Serde(connections),
         // How the bodies tip on the way up.
-        tipped => Serde(tipped.iter().map(Shown::of).collect::<Vec<_>>()),
+        tipped => Serde(&tipped),
         decided_by => marks.list(),
         limits => limits::limits(made, look),
     };
@@ -158,7 +158,9 @@ fn illustrate(
     for check in &mut one.checks {
         if drawn.insert(check.calc) {
             let own = picture::links::of_calc(made, &link.id, check.calc, look.units);
-            check.pictures = own.iter().map(Shown::of).collect();
+            let shown = own.iter();
+            let shown = shown.map(|one| (one.name.clone(), one.says.clone()));
+            check.pictures = shown.collect();
             all.extend(own);
         }
     }

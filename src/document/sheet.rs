@@ -7,7 +7,6 @@ use minijinja::{Value, context};
 use serde::Serialize;
 
 use super::extract::Extract;
-use super::picture_marks::Shown;
 use super::{DocumentError, Look, Made, Page, engine, escape, facts, limits, links, tasks, words};
 use crate::VERSION;
 use crate::assess::LimitState;
@@ -74,7 +73,7 @@ pub(crate) fn part_of_sheet(
         // The four characters that a number is signed with.
         plan => record::short(made.digest()),
         facts => facts::facts(made, look.units),
-        side_view => side_view.as_ref().map(|view| Serde(Shown::of(view))),
+        side_view => Serde(&side_view),
         limits => limits::limits(made, look),
         worked => Serde(worked),
         // The limits behind the verdicts that are only remembered.

@@ -13,7 +13,6 @@ use minijinja::value::{Serde, Value as Filled};
 use serde::Serialize;
 use serde_json::{Value, json};
 
-use super::picture_marks::Shown;
 use super::record_words::{self, Account};
 use super::sheet::{DEMO, head, short};
 use super::{
@@ -148,12 +147,12 @@ fn bound(binding: &Binding, record: &Record) -> Filled {
 }
 
 /// The photographs of all tasks that can be shown, each once.
-fn shown(account: &Account<'_, '_>, photos: &BTreeMap<String, Picture>) -> Vec<Shown> {
+fn shown<'a>(account: &Account<'_, '_>, photos: &'a BTreeMap<String, Picture>) -> Vec<&'a Picture> {
     let tasks = account.status.tasks.iter();
     let taken = tasks.flat_map(|one| account.photos(one));
-    let shown = taken.filter_map(|photo| photos.get(&photo.sha256));
-    let shown: BTreeSet<Shown> = shown.map(Shown::of).sorted_set();
-    shown.into_iter().collect()
+    let taken: BTreeSet<&String> = taken.map(|photo| &photo.sha256).sorted_set();
+    let shown = taken.into_iter().filter_map(|sha256| photos.get(sha256));
+    shown.collect()
 }
 
 /// The numbers of the tasks in one of the states; those that come due after the lift stand on their own.

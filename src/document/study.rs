@@ -5,7 +5,6 @@
 use minijinja::value::Serde;
 use minijinja::{Value, context};
 
-use super::picture_marks::Shown;
 use super::words::capital;
 use super::{DocumentError, Look, Made, Page, cut, lesson, sheet};
 use crate::picture::vehicle;
@@ -26,7 +25,7 @@ pub fn study(made: &Made<'_>, study: &Study<'_>, look: Look) -> Result<Page, Doc
         other_seed => study.seed.wrapping_add(1),
         cut => cut::view(made, look),
         // The cut as a graph.
-        shown => picture.as_ref().map(|picture| Serde(Shown::of(picture))),
+        shown => Serde(&picture),
         areas => lesson::areas(made, &study.lessons, look),
         questions => questions.map(|(kind, question)| asked(*kind, question, look)).collect::<Value>(),
     };

@@ -14,7 +14,6 @@ use strum::VariantNames;
 
 use super::evidence::{self, GridLine};
 use super::extract::Extract;
-use super::picture_marks::Shown;
 use super::{DocumentError, Look, Made, Picture, anchors, engine, escape, words};
 use crate::picture::vehicle;
 use crate::plan::{self, BenchPart, Making, Minutes, PrintedTask, Stands, Task};
@@ -147,7 +146,7 @@ pub(super) fn sections(
                 _ => format!("{} tasks, {total}.", entries.len()),
             },
             // The pictures that stand before its tasks.
-            pictures => Serde(mounts.iter().map(Shown::of).collect::<Vec<_>>()),
+            pictures => Serde(mounts.as_slice()),
             // The tools and the parts of all its tasks.
             tools => tools(&tasks, look.units),
             parts => parts(made, &tasks, look.units),

@@ -5,7 +5,6 @@ use strum::IntoEnumIterator;
 
 use super::yaml::{Writer, scalar};
 use super::{Form, measured};
-use crate::fill::of_reading;
 use crate::rules::pattern::Link;
 use crate::rules::{Area, Class};
 
@@ -84,8 +83,7 @@ impl Form<'_> {
         }
         if !class.measurements.is_empty() {
             out.line(4, "measured:", "");
-            let last = |name: &str| self.told(&of_reading(&link.id, name), "");
-            measured::lines(6, class, &last, out);
+            self.measured(6, class, &link.id, out);
         }
     }
 
@@ -110,8 +108,7 @@ impl Form<'_> {
         for class in asking {
             measured::of_class(class, out);
             out.line(2, &format!("{}:", scalar(&class.id)), "");
-            let last = |name: &str| self.told(&format!("consequences.{}.{name}", class.id), "");
-            measured::lines(4, class, &last, out);
+            self.measured(4, class, &format!("consequences.{}", class.id), out);
         }
     }
 }

@@ -2,8 +2,9 @@
 
 use std::collections::BTreeMap;
 
+use super::Form;
 use super::yaml::{Writer, scalar};
-use crate::fill::TAKE_OFF;
+use crate::fill::{TAKE_OFF, of_reading};
 use crate::quantity::Unit;
 use crate::rules::expression::Expr;
 use crate::rules::{Answer, Class, Measurement};
@@ -14,49 +15,45 @@ pub(super) fn of_class(class: &Class, out: &mut Writer) {
     out.remark(2, &format!("{}: {}", text.title, text.whereabouts));
 }
 
-/// The lines of every measurement of a class. `last` says what was measured of each last time, if anything was.
-pub(super) fn lines(indent: usize, class: &Class, last: &Last<'_>, out: &mut Writer) {
-    let mut measurements: Vec<(&String, &Measurement)> = class.measurements.iter().collect();
-    measurements.sort_by_key(|(_, measurement)| measurement.turn);
-    for (name, measurement) in measurements {
-        if let Answer::Each { keys, fields } = &measurement.kind {
-            let fields = (keys.as_slice(), fields);
-            list(indent, (name, measurement), fields, last, out);
-        } else {
-            let comment = both(&comment(measurement), &last(name));
-            out.waits(indent, &scalar(name), &comment);
+impl Form<'_> {
+    /// The lines of every measurement of a class on a thing such as `parts.tow-bar`, each with what was measured there last time.
+    pub(super) fn measured(&self, indent: usize, class: &Class, thing: &str, out: &mut Writer) {
+        let mut measurements: Vec<(&String, &Measurement)> = class.measurements.iter().collect();
+        measurements.sort_by_key(|(_, measurement)| measurement.turn);
+        for (name, measurement) in measurements {
+            if let Answer::Each { keys, fields } = &measurement.kind {
+                let fields = (keys.as_slice(), fields);
+                self.list(indent, (name, measurement), fields, thing, out);
+            } else {
+                let comment = self.told(&of_reading(thing, name), &comment(measurement));
+                out.waits(indent, &scalar(name), &comment);
+            }
         }
     }
-}
 
-/// What was measured last time under a name, in words; nothing where nothing was.
-type Last<'l> = dyn Fn(&str) -> String + 'l;
-
-fn both(comment: &str, last: &str) -> String {
-    let said = [comment, last].into_iter().filter(|text| !text.is_empty());
-    said.collect::<Vec<_>>().join("; ")
-}
-
-/// A list that is measured once for each key: the fields are explained at the first.
-fn list(
-    indent: usize,
-    (name, measurement): (&str, &Measurement),
-    (keys, fields): (&[String], &BTreeMap<String, Measurement>),
-    last: &Last<'_>,
-    out: &mut Writer,
-) {
-    let label = format!("{}, once for each of these{TAKE_OFF}", comment(measurement));
-    out.waits(indent, &scalar(name), &label);
-    for (number, key) in keys.iter().enumerate() {
-        out.line(indent, &format!("#  {}:", scalar(key)), "");
-        for (field, measurement) in fields {
-            let comment = if number == 0 {
-                comment(measurement)
-            } else {
-                String::new()
-            };
-            let comment = both(&comment, &last(&format!("{name}.{key}.{field}")));
-            out.line(indent, &format!("#    {}:", scalar(field)), &comment);
+    /// A list that is measured once for each key: the fields are explained at the first.
+    fn list(
+        &self,
+        indent: usize,
+        (name, measurement): (&str, &Measurement),
+        (keys, fields): (&[String], &BTreeMap<String, Measurement>),
+        thing: &str,
+        out: &mut Writer,
+    ) {
+        let label = format!("{}, once for each of these{TAKE_OFF}", comment(measurement));
+        out.waits(indent, &scalar(name), &label);
+        for (number, key) in keys.iter().enumerate() {
+            out.line(indent, &format!("#  {}:", scalar(key)), "");
+            for (field, measurement) in fields {
+                let comment = if number == 0 {
+                    comment(measurement)
+                } else {
+                    String::new()
+                };
+                let place = of_reading(thing, &format!("{name}.{key}.{field}"));
+                let comment = self.told(&place, &comment);
+                out.line(indent, &format!("#    {}:", scalar(field)), &comment);
+            }
         }
     }
 }

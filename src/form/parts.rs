@@ -3,7 +3,6 @@
 
 use super::yaml::{Writer, scalar};
 use super::{Form, LAST_TIME, measured};
-use crate::fill::of_reading;
 use crate::job::CHASSIS;
 use crate::rules::pattern::{MOUNT_CLASS, Part};
 
@@ -12,8 +11,7 @@ impl Form<'_> {
         out.section("What all mounts share, looked at on each; a mount that differs gets its own, such as measured: {joint: captive}.");
         out.line(0, "every_mount:", "");
         if let Some(class) = self.rules.classes.get(MOUNT_CLASS) {
-            let last = |name: &str| self.told(&format!("every_mount.{name}"), "");
-            measured::lines(2, class, &last, out);
+            self.measured(2, class, "every_mount", out);
         }
         out.section("Every mount of every body that goes up, with its place in mm: x forward, y to the left, z up.");
         out.remark(0, "Choose a point to measure from, such as the middle of the bulkhead over the chassis rails. These places are only usual");
@@ -134,8 +132,7 @@ impl Form<'_> {
         if let Some(class) = class {
             out.value(4, "class", &class.id, "");
             out.line(4, "measured:", "");
-            let last = |name: &str| self.told(&of_reading(&format!("parts.{}", part.id), name), "");
-            measured::lines(6, class, &last, out);
+            self.measured(6, class, &format!("parts.{}", part.id), out);
         }
     }
 }

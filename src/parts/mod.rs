@@ -5,8 +5,6 @@
 
 mod csv;
 mod json;
-#[cfg(test)]
-mod tests;
 
 use std::collections::BTreeMap;
 
@@ -205,4 +203,32 @@ fn licensed<'a>(made: &Made<'a>, trade: &str) -> Vec<&'a str> {
     let people = made.job.people.values();
     let licensed = people.filter(|person| person.licences.contains(trade));
     licensed.map(|person| person.name.as_str()).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn only_the_job_s_own_blocks_have_its_material() {
+        let block = Block {
+            material: Some("aluminium".to_owned()),
+            outer: Some(70.0),
+            inner: Some(14.0),
+            bearing_limit: None,
+        };
+        let sized = |outer| BenchPart {
+            what: Text::plain("block"),
+            count: 1,
+            counted: "piece",
+            kind: PartKind::Spacer,
+            sizes: BTreeMap::from([
+                (Size::Outer, Sized::Mm(outer)),
+                (Size::Inner, Sized::Mm(14.0)),
+            ]),
+            shared: false,
+        };
+        assert_eq!(material(&sized(70.0), &block), Some("aluminium"));
+        assert_eq!(material(&sized(60.0), &block), None);
+    }
 }

@@ -13,21 +13,25 @@ mod piece;
 pub mod vehicle;
 mod written;
 
+use serde::Serialize;
+
 pub(crate) use heights::heights;
 pub(crate) use lanes::{lanes, whole};
 
 pub(crate) use crate::pipeline::Made;
 
-/// One picture.
-#[derive(Debug, Clone, PartialEq)]
+/// One picture; a page is told its name and what it says.
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Picture {
     /// Its name among the pictures of a page, as a file is named: `side-view`.
     pub name: String,
     /// What it shows, in a line; plain text.
+    #[serde(skip)]
     pub title: String,
     /// What it says, for a reader who does not see it; plain text.
     pub says: String,
     /// What is drawn.
+    #[serde(skip)]
     drawing: draw::Drawing,
 }
 

@@ -212,33 +212,6 @@ fn all_missing_fields_of_an_item_are_named() {
 }
 
 #[test]
-fn a_problem_is_shown_with_its_line_and_its_way_out() {
-    let found = outcome("vehicle: Größe\nlinks:\n  - {id: ü, clas: hose}\nrise: 1\nrise: 2\n");
-    assert_eq!(
-        found.rendered(),
-        "\
-error[unknown-field]: `clas` is not a field of `links[0]`
- --> job.yaml:3:13
-  |
-3 |   - {id: ü, clas: hose}
-  |             ^^^^ not known here
-  |
-  = help: did you mean `class`? known: at, class, id
-
-error[duplicate-key]: the key `rise` stands twice in the same map
- --> job.yaml:5:1
-  |
-4 | rise: 1
-  | ---- the first
-5 | rise: 2
-  | ^^^^ the second
-  |
-  = help: delete one of them, or give it its own key
-"
-    );
-}
-
-#[test]
 fn json_is_read_as_well() {
     let found = outcome(
         "{\n\t\"vehicle\": \"v\\u00e9\", \"rise\": 40,\n\t\"links\": [{\"id\": \"a\", \"class\": \"hose\", \"at\": [1, 2, \"3\"]}]\n}\n",
@@ -373,36 +346,6 @@ fn aliases_of_aliases_are_refused_before_they_grow() {
     let long = format!("- &a {}\n{}", "x".repeat(4_000), "- *a\n".repeat(1_100));
     assert_eq!(outcome(&long).codes(), [Code::AliasBomb]);
     assert_eq!(outcome("&a [*a]").codes(), [Code::AliasBomb]);
-}
-
-#[test]
-fn nothing_that_acts_on_a_terminal_is_rendered() {
-    let texts = [
-        "vehicle: v\nrise: 1\n\"\\e[2J\\u202e\\x9b31m\": 1\n",
-        "vehicle: v\nrise: \u{202e}\u{2066}x\u{200b}\n",
-        "vehicle: v\n\u{1b}]0;title\u{7}rise: 1\n",
-        "vehicle: v\nrise: \"\\e[31mred\"\nlinks: [{id: a, class: \"\\a\\b\"}]\n",
-    ];
-    for text in texts {
-        let rendered = outcome(text).rendered();
-        let acts = |c: char| c != '\n' && crate::report::is_unsafe_to_print(c);
-        assert!(
-            rendered.contains("error[") && !rendered.contains(acts),
-            "{rendered:?}"
-        );
-    }
-    let hostile = Place::file("\u{1b}[2Jjob.yaml");
-    let mut report = Report::new();
-    report.push(
-        Problem::error(Code::BadValue, "a\u{1b}b")
-            .at(hostile)
-            .label("\u{9b}")
-            .help("\u{7}"),
-    );
-    assert!(
-        !render(&report, &Sources::default(), Look::default())
-            .contains(['\u{1b}', '\u{9b}', '\u{7}'])
-    );
 }
 
 #[test]

@@ -107,6 +107,14 @@ fn a_value_outside_its_limits_is_written_down_and_cannot_be_signed_off() {
         .complains(
             "error[outside-limits]: `left` of `hose.check` is 24 mm, and at least 25 mm is needed",
         );
+    for (typed, code) in [
+        ("left=wide", "not-a-number"),
+        ("left=4 kg", "wrong-unit"),
+        ("left=nan", "not-finite"),
+    ] {
+        let refused = desk.sign("hose.check", "ash", &["--value", typed]).failed();
+        refused.complains(&format!("error[{code}]"));
+    }
     // The tolerance counts: the worse end is outside.
     let close = ["--act", "measured", "--value", "left=26 mm ±2"];
     desk.sign("hose.check", "ash", &close).done();

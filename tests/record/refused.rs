@@ -125,6 +125,9 @@ fn what_may_not_be_written_down() {
         ("chocks", "ash"),
         &["--value", "choked=yes"],
     );
+    desk.sign("chocks", "ash", &["--value", "chocked=maybe"])
+        .failed()
+        .complains("error[unknown-choice]");
     desk.sign("chocks", "ash", &[]).done();
     refused(
         "evidence-missing",
