@@ -1,5 +1,7 @@
 //! Tolerances: a verdict is taken on the worst corner of what the values may be, and a closer reading that could lighten it is named.
 
+use liftsheet::assess;
+
 use crate::support::in_process::made;
 use crate::support::plan::weight;
 use crate::support::vehicle::{Link, Vehicle};
@@ -8,7 +10,7 @@ use crate::support::vehicle::{Link, Vehicle};
 fn judged(link: Link) -> (String, Option<(f64, bool, String)>) {
     made(&Vehicle::wagon(50.0).link(link).yaml(), |made| {
         let link = &made.assessment.links["link"];
-        let again = link.again.as_ref();
+        let again = assess::again((made.job, made.rules, made.cut), link);
         let again = again.map(|again| {
             (
                 again.limit.value,

@@ -2,7 +2,6 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::closer::again;
 use super::judge::{CheckMade, Failed};
 use super::measured::{Measured, assumed, measured_spans, of_span};
 use super::over::Over;
@@ -53,9 +52,6 @@ pub(super) fn assess<'r>(
     if frame.depth >= Depth::Words {
         assessed.assumed = spans.iter().flat_map(assumed).collect();
     }
-    if frame.depth == Depth::Whole && assessed.verdict != Verdict::Measure {
-        assessed.again = again(&spans, assessed.verdict);
-    }
     assessed.release = link.apart;
     released(class, (&found, &results), &spans, &mut assessed);
     decided(frame, class, (&found, &results, &spans), &mut assessed);
@@ -64,7 +60,7 @@ pub(super) fn assess<'r>(
 }
 
 /// Every unit of every span over its tolerances, with the number of its span among them.
-fn all_over<'r>(
+pub(super) fn all_over<'r>(
     frame: &Frame<'r>,
     spans: &mut [Measured<'r>],
 ) -> Result<Vec<(Over<'r>, usize)>, Failed<'r>> {

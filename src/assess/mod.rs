@@ -144,8 +144,6 @@ pub struct Assessed<'r> {
     pub missing: Vec<Missing>,
     /// Defaults in use: what, and the value.
     pub assumed: Vec<(String, Text)>,
-    /// Where a closer reading could lighten the verdict.
-    pub again: Option<Again>,
 }
 
 impl<'r> Assessed<'r> {
@@ -213,7 +211,6 @@ impl<'r> Assessed<'r> {
             calculated: Vec::new(),
             missing: Vec::new(),
             assumed: Vec::new(),
-            again: None,
         }
     }
 }
@@ -284,6 +281,19 @@ fn crosses<'r>(class: &'r Class, link: &CutLink) -> Option<&'r str> {
         let crosses = measurement.crosses.iter().any(|one| one == answer.as_str());
         crosses.then_some(measurement.label.as_str())
     })
+}
+
+/// Where a reading, or a closer one, could lighten the verdict of a judged link.
+pub fn again((job, rules, cut): (&Job, &Rules, &Cut), link: &Assessed<'_>) -> Option<Again> {
+    let basis = facts_of(job, rules);
+    let frame = Frame::new((job, rules, cut, &basis), Depth::Verdict);
+    let own = cut.links.get(&link.id)?;
+    let settled = !matches!(link.verdict, Verdict::Measure | Verdict::Leave);
+    let class = link.class.filter(|_| settled && own.disturbed())?;
+    let bound = bind::bind(job, class, own, &mut Report::new());
+    let mut spans = measured::measured_spans(&frame, class, (&link.id, own), &bound);
+    link::all_over(&frame, &mut spans).ok()?;
+    closer::again(&spans, link.verdict)
 }
 
 /// Reports unknown classes and measurements that cannot be read, without judging anything.

@@ -20,8 +20,7 @@ pub enum Depth {
     Work,
     /// For what pages say of them too: reasons and numbers.
     Words,
-    /// For what a missing value decides too, and where a closer reading could lighten a verdict: of a vehicle that nobody has measured yet
-    /// that takes ten times as long as all else.
+    /// For what a missing value decides too: of a vehicle that nobody has measured yet that takes ten times as long as all else.
     Whole,
 }
 

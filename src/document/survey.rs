@@ -11,7 +11,7 @@ use serde::Serialize;
 
 use super::marks::Marks;
 use super::{DocumentError, Look, Made, Page, facts, sheet, survey_table, words};
-use crate::assess::{Assessed, Missing, decides_text};
+use crate::assess::{self, Assessed, Missing, decides_text};
 use crate::cut::Origin;
 use crate::quantity::{Round, Units};
 use crate::rules::Setting;
@@ -86,7 +86,7 @@ pub fn survey(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
 /// The readings that could lighten a verdict, in walking order.
 fn again(made: &Made<'_>, look: Look) -> Value {
     let of_link = |link: &Assessed<'_>| {
-        let again = link.again.as_ref()?;
+        let again = assess::again((made.job, made.rules, made.cut), link)?;
         let (round, side) = if again.or_more {
             (Round::Up, "more")
         } else {
