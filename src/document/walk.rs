@@ -169,7 +169,7 @@ fn holders(made: &Made<'_>) -> Vec<(String, String)> {
         (raise.group.clone(), words::capital(title))
     });
     let rest = [
-        ("none", "Nothing: it hangs free all the way"),
+        ("none", "Nothing but its two ends"),
         (CHASSIS, "Chassis, engine, gearbox or axle"),
     ];
     let rest = rest.map(|(name, title)| (name.to_owned(), title.to_owned()));
