@@ -71,15 +71,6 @@ pub(super) fn assign(targets: &[Target<'_>], wish: &Wish) -> Result<Vec<Given>, 
             Err(problem) => problems.push(problem),
         }
     }
-    if wish.ticks {
-        for (target, own) in targets.iter().zip(&mut given) {
-            for asked in target.asks().filter(|asked| asked.kind == "yes") {
-                own.typed
-                    .entry(asked.name.clone())
-                    .or_insert_with(|| "yes".to_owned());
-            }
-        }
-    }
     unless(problems, given)
 }
 
@@ -162,7 +153,17 @@ pub(super) fn values(
     // What is given for the entry need not be given once more as the value.
     let odometer = wish.odometer.as_ref();
     let odometer = odometer.filter(|_| matches!(wish.act, Act::Done | Act::Corrected));
-    for (_, asked) in task.asks() {
+    // Nobody's answer is overwritten by ticking what is left: least of all a no.
+    let ticked = |row: &Row, asked: &Asked| {
+        let own = rows.is_empty() || rows.contains(&row.id);
+        let open =
+            standing.begins_again(wish.act) || !standing.values.contains_key(asked.name.as_str());
+        wish.ticks && asked.kind == "yes" && own && open
+    };
+    for (row, asked) in task.asks() {
+        if ticked(row, asked) {
+            values.insert(asked.name.clone(), Entered::Yes(true));
+        }
         let own = odometer.filter(|_| asked.name == odometer::VALUE);
         if let Some(text) = given.typed.get(&asked.name).or(own) {
             not_worked_out(task, asked)?;

@@ -200,10 +200,14 @@ impl<'a> Standing<'a> {
         }
     }
 
+    /// Whether an act begins the next round of a task that comes again.
+    pub(super) fn begins_again(&self, act: Act) -> bool {
+        self.task.comes_again() && act != Act::Checked && self.checked().is_some()
+    }
+
     /// Takes an entry that says that something was done, measured or checked.
     pub(super) fn apply(&mut self, entry: &'a Entry) {
-        if self.task.comes_again()
-            && entry.act != Act::Checked
+        if self.begins_again(entry.act)
             && let Some(checked) = self.checked()
         {
             self.rounds.push((self.done(), checked));
