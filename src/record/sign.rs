@@ -16,7 +16,7 @@ use super::standing::{Standing, State};
 use super::status::Status;
 use super::target::{self, Target};
 use super::wish::Wish;
-use super::{known, mend, odometer, permit, rests, turn, when};
+use super::{known, mend, odometer, permit, rests, square, turn, when};
 use crate::job::Role;
 use crate::people::SAID;
 use crate::report::{Code, Problem, quoted, unknown_help, unless};
@@ -436,7 +436,7 @@ fn parts(task: &SignedTask, target: &Target<'_>) -> BTreeMap<String, String> {
 /// Whether a correction puts a value that counts out of its limits: what was done since rested on another.
 fn is_wrong(standing: &Standing<'_>, own: &Entry) -> bool {
     let asks = standing.task.asks().map(|(_, asked)| asked);
-    let mut asks = asks.filter(|asked| standing.comes_from(&asked.name, own.entry));
+    let mut asks = asks.filter(|asked| standing.given_by(&asked.name) == own.entry);
     asks.any(|asked| {
         let value = own.values.get(&asked.name);
         value.is_some_and(|value| !value.is_right(asked))
@@ -464,19 +464,29 @@ fn corrected(
     (wish, who): (&Wish, &Who),
     own: &Entry,
 ) -> Result<u64, Problem> {
-    let supervisor = who.is(Role::Supervisor);
-    let entry = mend::corrected(status, (&own.task, wish.entry), (&wish.by, supervisor))?;
+    let standing = status.get(&own.task);
+    // What is worked out follows by itself from what is put right.
+    let worked_out = standing.map(|one| square::worked_out(one.task));
+    let worked_out = worked_out.unwrap_or_default();
+    let names = own.values.keys().map(String::as_str);
+    let names: Vec<&str> = names.filter(|name| !worked_out.contains(name)).collect();
+    let gave = |name: &&str| standing?.given_by(name);
+    let meant = wish.entry.or_else(|| names.iter().find_map(gave));
+    let by = (wish.by.as_str(), who.is(Role::Supervisor));
+    let entry = mend::corrected(status, (own, meant), by)?;
     let number = entry.number;
     if let Some(km) = own.odometer {
         odometer::runs_on(record, Some(number), km)?;
     }
-    let unknown = own
-        .values
-        .keys()
-        .find(|name| !entry.values.contains_key(*name));
+    let unknown = names.iter().find(|name| !entry.values.contains_key(**name));
     if let Some(name) = unknown {
         let message = format!("entry {number} gave no `{name}` that could be put right");
-        let help = "a value that is missing is signed with `--act measured`";
+        let help = match gave(name) {
+            Some(other) => format!(
+                "entry {other} gave it: `--entry {other}`; what several entries gave is put right entry by entry"
+            ),
+            None => "a value that is missing is signed with `--act measured`".to_owned(),
+        };
         return Err(Problem::error(Code::BadEvidence, message).help(help));
     }
     if own.values.is_empty() && own.odometer.is_none() && own.at.is_none() {

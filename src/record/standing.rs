@@ -232,19 +232,20 @@ impl<'a> Standing<'a> {
         }
     }
 
-    /// Whether a value still comes from an entry, or from one that put that right.
-    pub(super) fn comes_from(&self, name: &str, entry: Option<u64>) -> bool {
-        self.values.get(name).is_some_and(|(_, from)| {
-            let corrects = from.act == Act::Corrected && from.entry == entry;
-            Some(from.number) == entry || corrects
-        })
+    /// The number of the entry that gave a value that stands; what put it right since counts with that.
+    pub(super) fn given_by(&self, name: &str) -> Option<u64> {
+        let (_, from) = self.values.get(name)?;
+        match from.act {
+            Act::Corrected => from.entry,
+            _ => Some(from.number),
+        }
     }
 
     /// Puts a value right where it still comes from the entry that was wrong, or from one that put that right before; its row is checked
     /// again.
     pub(super) fn correct(&mut self, entry: &'a Entry) {
         for (name, value) in &entry.values {
-            if !self.comes_from(name, entry.entry) {
+            if self.given_by(name) != entry.entry {
                 continue;
             }
             self.values.insert(name, (value.clone(), entry));

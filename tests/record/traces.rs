@@ -81,3 +81,80 @@ fn what_was_once_wrong_is_listed_with_its_value() {
         "{events}"
     );
 }
+
+/// Nobody looks up the number of the entry that gave a value: the check that came after it gave none.
+#[test]
+fn a_correction_finds_the_entry_that_gave_the_value() {
+    let desk = Desk::new();
+    desk.through_all_to("down.body.right");
+    let rows = |act: &str, rows: [&str; 2], more: &[&str]| {
+        for (row, value) in rows.iter().zip(["91", "92"]) {
+            let value = format!("torque.{row}={value}");
+            let task = format!("tight.body:{row}");
+            let give = ["--act", act, "--value", &value, "--wrench", "W7"];
+            desk.sign(&task, "ash", &[&give[..], more].concat()).done();
+        }
+    };
+    rows("done", ["BODY-1L", "BODY-1R"], &[]);
+    rows("done", ["BODY-2L", "BODY-2R"], &[]);
+    desk.sign("tight.body", "birch", &CHECKED).done();
+    let correct = |values: &[&str]| {
+        let why = ["--act", "corrected", "--note", "misread", "--wrench", "W7"];
+        desk.sign("tight.body", "birch", &[&why[..], values].concat())
+    };
+    let gave = |desk: &Desk, value: &str| {
+        let lines = desk.signed();
+        let gave = lines.iter().find(|line| !line["values"][value].is_null());
+        gave.unwrap()["number"].clone()
+    };
+    correct(&["--value", "torque.BODY-1R=88"]).done();
+    assert_eq!(
+        desk.signed().last().unwrap()["entry"],
+        gave(&desk, "torque.BODY-1R")
+    );
+    // Once more: it is still the entry that gave it, and not the correction.
+    correct(&["--value", "torque.BODY-1R=87"]).done();
+    assert_eq!(
+        desk.signed().last().unwrap()["entry"],
+        gave(&desk, "torque.BODY-1R")
+    );
+    let other = gave(&desk, "torque.BODY-2L").to_string();
+    correct(&[
+        "--value",
+        "torque.BODY-1R=86",
+        "--value",
+        "torque.BODY-2L=86",
+    ])
+    .failed()
+    .complains("gave no `torque.BODY-2L` that could be put right")
+    .complains(&format!("entry {other} gave it: `--entry {other}`"));
+    // What is worked out of gaps that several entries gave follows what is put right.
+    desk.sign(
+        "tight.body",
+        "birch",
+        &["--act", "reopened", "--note", "anew"],
+    )
+    .done();
+    rows("done", ["BODY-1L", "BODY-1R"], &[]);
+    rows("done", ["BODY-2L", "BODY-2R"], &[]);
+    desk.sign("tight.body", "birch", &CHECKED).done();
+    desk.through("mounts-BODY-1L-to-BODY-2R.torque", &[]);
+    for (row, gap) in [("1L", "71"), ("1R", "72"), ("2L", "70"), ("2R", "75")] {
+        let value = format!("gap_after.BODY-{row}={gap}");
+        desk.sign(
+            "square.body",
+            "ash",
+            &["--act", "measured", "--value", &value],
+        )
+        .done();
+    }
+    let why = [
+        "--act",
+        "corrected",
+        "--note",
+        "misread",
+        "--value",
+        "gap_after.BODY-1L=70.5",
+    ];
+    desk.sign("square.body", "ash", &why).done();
+}
