@@ -82,6 +82,37 @@ fn what_was_once_wrong_is_listed_with_its_value() {
     );
 }
 
+/// Whoever put a value right checks it when that was taken back, or when somebody else did the work anew: nothing of it stands.
+#[test]
+fn a_correction_that_stands_no_more_bars_nobody() {
+    let desk = Desk::new();
+    desk.through_all_to("square.body");
+    desk.through("gas", &["--value", "certificate=R-1"]);
+    let corrected = || {
+        let more = [
+            "--act",
+            "corrected",
+            "--value",
+            "certificate=R-2",
+            "--note",
+            "misread",
+        ];
+        desk.sign("gas", "birch", &more).done();
+        desk.sign("gas", "birch", &CHECKED)
+            .failed()
+            .complains("error[own-work]: `birch` put a value right in `gas`");
+    };
+    corrected();
+    desk.sign("gas", "birch", &["--act", "withdrawn"]).done();
+    desk.sign("gas", "birch", &CHECKED)
+        .failed()
+        .complains("error[already-signed]");
+    corrected();
+    let why = ["--act", "reopened", "--note", "done anew"];
+    desk.sign("gas", "birch", &why).done();
+    desk.through("gas", &["--value", "certificate=R-3"]);
+}
+
 /// Nobody looks up the number of the entry that gave a value: the check that came after it gave none.
 #[test]
 fn a_correction_finds_the_entry_that_gave_the_value() {
