@@ -11,7 +11,8 @@ use super::photo::{self, Taken};
 use super::trust;
 use crate::keys;
 use crate::record::{
-    self, Act, Entry, Footing, Photo, Record, SignedTask, StoreError, TableLine, Time, Wish,
+    self, Act, Effective, Entry, Footing, Photo, Record, SignedTask, StoreError, TableLine, Time,
+    Wish,
 };
 use crate::report::{Code, Place, Problem, in_message, numbered};
 
@@ -160,9 +161,8 @@ fn line(footing: &Footing, entry: &Entry, how: &str) -> String {
     let number = entry.number;
     let who = format!("by {} as {}", in_message(&entry.name), entry.role);
     let time = footing.zone.print(entry.time);
-    let late = entry
-        .at
-        .map(|at| format!(", done {}", footing.zone.print(at)));
+    let late = Effective::default().late(entry);
+    let late = late.map(|at| format!(", done {}", footing.zone.print(at)));
     let late = late.unwrap_or_default();
     let Some(task) = footing.agreed.find(&entry.task) else {
         let what = match (&entry.binds, entry.act) {

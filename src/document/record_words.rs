@@ -58,7 +58,7 @@ impl<'a> Account<'_, 'a> {
     /// What is told beside a signature: that it came late, the odometer, at what it was done.
     fn beside(&self, entry: &Entry) -> (String, Option<String>, String) {
         let effective = &self.status.effective;
-        let late = effective.observed(entry);
+        let late = effective.late(entry);
         let late = late.map(|at| format!(" (late: done {})", self.footing.zone.print(at)));
         // Where it is one of the readings it stands among them.
         let km = effective.odometer(entry);
@@ -272,7 +272,7 @@ impl<'a> Account<'_, 'a> {
             Act::Rejected | Act::Reopened | Act::Noted => Some(word.to_owned()),
             _ if !stands => Some(format!("{word}, no longer stands{}", behind(": ", lost))),
             _ => {
-                let late = self.status.effective.observed(entry).map(|_| ", late");
+                let late = self.status.effective.late(entry).map(|_| ", late");
                 let lost = behind("; no longer stands: ", lost);
                 (late.is_some() || !lost.is_empty())
                     .then(|| format!("{word}{}{lost}", late.unwrap_or_default()))

@@ -5,10 +5,10 @@
 //! record says so.
 
 use super::agreed::SignedTask;
-use super::entry::Entry;
 use super::standing::Standing;
 use super::status::Status;
 use crate::chain::Time;
+use crate::sorted::Sorted as _;
 
 /// Tasks that follow one another faster than they can be done.
 #[derive(Debug, Clone, PartialEq)]
@@ -50,17 +50,28 @@ fn minutes(from: Time, to: Time) -> f64 {
     seconds / 60.0
 }
 
-/// Every task that was done before its wait was over.
+/// When a task was done; of one that nobody does, or that is only ticked, when it was signed off.
+fn times(status: &Status<'_>, one: &Standing<'_>) -> Vec<Time> {
+    let mut entries = one.done();
+    if entries.is_empty() && one.task.only_checked() {
+        entries.extend(one.rows.iter().filter_map(|row| row.checked));
+    }
+    let times = entries.into_iter();
+    times.map(|entry| status.effective.when(entry)).collect()
+}
+
+/// Every task that was done, or signed off where nobody does it, before its wait was over.
 pub fn soon<'a>(status: &Status<'a>) -> Vec<Soon<'a>> {
-    let when = |entry: &Entry| status.effective.when(entry);
     let pairs = status.tasks.iter().flat_map(|one| {
         let waits = one.task.waits.iter();
         waits.map(move |wait| (one, wait))
     });
     let found = pairs.filter_map(|(one, wait)| {
         let earlier = status.get(&wait.after)?;
-        let from = earlier.done().into_iter().map(when).max()?;
-        let to = one.done().into_iter().map(when).min()?;
+        // A box that was ticked with a later check was done at some time before that.
+        let known = earlier.task.hold.is_some() || !earlier.done().is_empty();
+        let from = times(status, earlier).into_iter().max().filter(|_| known)?;
+        let to = times(status, one).into_iter().min()?;
         Some(Soon {
             task: one.task,
             after: earlier.task,
@@ -71,42 +82,57 @@ pub fn soon<'a>(status: &Status<'a>) -> Vec<Soon<'a>> {
     found.filter(|soon| soon.minutes < soon.least).collect()
 }
 
-/// Every stretch of tasks that was done faster than the least times of the work allow.
+/// Every stretch of tasks that was done faster than the least times of the work allow. Pieces of one printed task that were signed at one time
+/// are one piece of work, and not held against one another.
 pub fn fast<'a>(status: &Status<'a>) -> Vec<Fast<'a>> {
     let mut found: Vec<Fast<'a>> = Vec::new();
     let mut last = None;
-    for (place, standing) in status.tasks.iter().enumerate() {
-        let Some((from, to)) = too_fast(status, standing) else {
-            continue;
-        };
-        let task = standing.task;
-        match found.last_mut() {
-            // One stretch as long as task follows task.
-            Some(stretch) if last.is_some_and(|last| last + 1 == place) => {
-                stretch.tasks.push(task);
-                stretch.from = stretch.from.min(from);
-                stretch.to = stretch.to.max(to);
-                stretch.least += task.least_minutes;
+    let printed = status
+        .tasks
+        .chunk_by(|one, next| one.task.number == next.task.number);
+    for (place, pieces) in printed.enumerate() {
+        let ends = pieces.iter().filter_map(|one| finished(status, one));
+        for to in ends.sorted_set() {
+            let own = pieces
+                .iter()
+                .filter(|one| finished(status, one) == Some(to));
+            let tasks: Vec<&SignedTask> = own.map(|one| one.task).collect();
+            let Some(work) = too_fast(status, tasks, to) else {
+                continue;
+            };
+            match found.last_mut() {
+                // One stretch as long as task follows task.
+                Some(stretch) if last.is_some_and(|last| last + 1 >= place) => {
+                    stretch.tasks.extend(work.tasks);
+                    stretch.from = stretch.from.min(work.from);
+                    stretch.to = stretch.to.max(to);
+                    stretch.least += work.least;
+                }
+                _ => found.push(work),
             }
-            _ => found.push(Fast {
-                tasks: vec![task],
-                from,
-                to,
-                least: task.least_minutes,
-            }),
+            last = Some(place);
         }
-        last = Some(place);
     }
     found
 }
 
-/// From when to when a task was done, where that is less than its least minutes.
-fn too_fast(status: &Status<'_>, standing: &Standing<'_>) -> Option<(Time, Time)> {
-    let when = |entry: &Entry| status.effective.when(entry);
-    let to = standing.done().into_iter().map(when).max()?;
-    let before = standing.task.after.iter().filter_map(|id| status.get(id));
-    let from = before.flat_map(Standing::done).map(when).max()?;
+/// When the last of a task was done.
+fn finished(status: &Status<'_>, one: &Standing<'_>) -> Option<Time> {
+    let done = one.done().into_iter();
+    done.map(|entry| status.effective.when(entry)).max()
+}
+
+/// Tasks that were done together, where from what comes before all of them to then is less than their least minutes.
+fn too_fast<'a>(status: &Status<'a>, tasks: Vec<&'a SignedTask>, to: Time) -> Option<Fast<'a>> {
+    let before = tasks.iter().flat_map(|task| &task.after);
+    let before = before.filter(|id| !tasks.iter().any(|own| own.id == **id));
+    let before = before.filter_map(|id| finished(status, status.get(id)?));
+    let work = Fast {
+        from: before.max()?,
+        to,
+        least: tasks.iter().map(|task| task.least_minutes).sum(),
+        tasks,
+    };
     // Times are whole seconds.
-    let fast = minutes(from, to) + 1.0 / 60.0 < standing.task.least_minutes;
-    fast.then_some((from, to))
+    (work.minutes() + 1.0 / 60.0 < work.least).then_some(work)
 }
