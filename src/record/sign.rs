@@ -25,7 +25,7 @@ use crate::sorted::Sorted as _;
 /// The record with the entries that a wish makes; fails with every reason why it may not be signed.
 pub fn sign(footing: &Footing, record: &Record, wish: &Wish) -> Result<Record, Vec<Problem>> {
     let mut problems: Vec<Problem> = footing.agreed.signable().err().into_iter().collect();
-    problems.extend(stands(footing, record, wish.act));
+    problems.extend(stands(footing, record, wish));
     problems.extend(sent_before(record, wish));
     let changed = plans(record).len() > 1;
     let targets = target::resolve(
@@ -146,7 +146,8 @@ fn plans(record: &Record) -> BTreeSet<&str> {
 }
 
 /// Refuses an act for what the record stands on: not adopted, another vehicle's, a job file that is otherwise now.
-fn stands(footing: &Footing, record: &Record, act: Act) -> Option<Problem> {
+fn stands(footing: &Footing, record: &Record, wish: &Wish) -> Option<Problem> {
+    let act = wish.act;
     if !record.entries.is_empty() && record.bound().is_none() {
         return (act != Act::Adopted).then(|| {
             let message = "this record was begun by an earlier program, and is bound to no vehicle";
@@ -169,6 +170,7 @@ fn stands(footing: &Footing, record: &Record, act: Act) -> Option<Problem> {
         Act::Changed if !(footing.difference.counts() || footing.difference.plan) => {
             Some(idle("the job file says what was signed for"))
         }
+        Act::Changed if footing.is_bare() && !wish.rules_given => footing.changed(),
         Act::Changed => footing.left_apart(),
         Act::Noted => None,
         _ => footing.changed(),
