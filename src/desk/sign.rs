@@ -11,8 +11,8 @@ use super::photo::{self, Taken};
 use super::trust;
 use crate::keys;
 use crate::record::{
-    self, Act, Effective, Entry, Footing, Photo, Record, SignedTask, StoreError, TableLine, Time,
-    Wish,
+    self, Act, Effective, Entry, Footing, Photo, Record, RowStanding, SignedTask, Status,
+    StoreError, TableLine, Time, Wish,
 };
 use crate::report::{Code, Place, Problem, in_message, numbered};
 
@@ -128,11 +128,15 @@ pub(crate) fn told(
     (wish, how): (&Wish, &str),
 ) -> String {
     let entries = added(record, after);
+    let status = footing.status(after);
     let mut text = String::new();
     for entry in entries {
         text.push_str(&line(footing, entry, how));
         for (what, why) in &entry.fell {
             text.push_str(&format!("  falls open: {what}, which {why}\n"));
+        }
+        if entry.act == Act::Rejected {
+            text.push_str(&stays(&status, entry).unwrap_or_default());
         }
         for before in photo::of_entry(entry).filter_map(|own| given_before(record, own)) {
             text.push_str(&format!(
@@ -144,11 +148,55 @@ pub(crate) fn told(
         let named = named(left);
         text.push_str(&format!("  not signed: {named}, whose turn has not come\n"));
     }
-    let status = footing.status(after);
     for remark in record::remarks(footing, &status, entries) {
         text.push_str(&format!("  {}\n", in_message(&remark)));
     }
     text
+}
+
+/// What was done at the mounts of rows that are refused, and what opens that: a bracket that is found cracked opens no block by itself.
+fn stays(status: &Status<'_>, entry: &Entry) -> Option<String> {
+    let refused = status.get(&entry.task)?.task;
+    let rows = refused.rows.iter().map(|row| row.id.as_str());
+    let rows: Vec<&str> = rows
+        .filter(|id| !id.is_empty() && entry.names(id))
+        .collect();
+    let signed = |row: &RowStanding<'_>| {
+        let stands = !row.done.is_empty() || row.checked.is_some();
+        stands && rows.contains(&row.row.id.as_str())
+    };
+    let later = status
+        .tasks
+        .iter()
+        .skip_while(|one| one.task.id != entry.task);
+    let later = later.skip(1).filter(|one| one.rows.iter().any(signed));
+    let stay: Vec<&SignedTask> = later
+        .map(|one| one.task)
+        .filter(|task| !task.links.is_empty())
+        .collect();
+    let first = stay.iter().filter(|task| {
+        let mut rests_on = task.rests_on.iter();
+        !rests_on.any(|on| stay.iter().any(|other| other.id == *on))
+    });
+    let opens = first.flat_map(|task| {
+        let own = task
+            .rows
+            .iter()
+            .filter(|row| rows.contains(&row.id.as_str()));
+        own.map(|row| format!("{}:{}", task.id, row.id))
+    });
+    let opens = opens.collect::<Vec<_>>().join(" ");
+    let stay = stay
+        .iter()
+        .map(|task| format!("{} {}", task.number, task.id));
+    let stay: Vec<String> = stay.collect();
+    (!stay.is_empty()).then(|| {
+        format!(
+            "  stays signed: {}; where that is not as it must be either: `liftsheet sign JOB {opens} --act rejected --by {} --note '…'`\n",
+            stay.join(", "),
+            entry.person
+        )
+    })
 }
 
 /// The number of the first entry that names the same photograph.
