@@ -17,6 +17,7 @@ use super::status::Status;
 use super::target::{self, Target};
 use super::wish::Wish;
 use super::{known, mend, odometer, permit, rests, square, turn, when};
+use crate::crew;
 use crate::job::Role;
 use crate::people::SAID;
 use crate::report::{Code, Problem, quoted, unknown_help, unless};
@@ -292,7 +293,8 @@ fn of_record(
     }
     let difference = &footing.difference;
     let supervisor = wish.act != Act::Changed || difference.people || difference.is_of_program();
-    let role = permit::of_record((&wish.by, who), wish.act, supervisor)?;
+    let role = permit::of_record((&wish.by, who), wish.act, supervisor);
+    let role = role.map_err(|no| of_folder(footing, no))?;
     if wish.act == Act::Changed {
         may_change(footing, record, &wish.by)?;
     }
@@ -328,6 +330,18 @@ fn of_record(
     Ok(own)
 }
 
+/// A refusal for what somebody may do, with the way out where the folder has people of its own.
+fn of_folder(footing: &Footing, no: Problem) -> Problem {
+    let what = match no.code {
+        _ if footing.workshop.is_none() => return no,
+        Code::NoLicence => "licence",
+        Code::WrongRole => "role",
+        _ => return no,
+    };
+    let list = crew::of_folder(what);
+    no.help(format!("let somebody sign who has the {what}; {list}"))
+}
+
 type About<'g, 't> = (&'g Target<'t>, Option<f64>, &'g Given);
 
 /// The entry for one task, not yet numbered.
@@ -353,7 +367,8 @@ fn entry_of(
         return Err(Problem::error(Code::NothingSigned, message).help("look at it once more"));
     }
     signed_already(standing, wish)?;
-    let role = permit::role((&wish.by, who), wish.act, (standing, &rows))?;
+    let role = permit::role((&wish.by, who), wish.act, (standing, &rows));
+    let role = role.map_err(|no| of_folder(footing, no))?;
     turn::check(&status, wish.act, (standing, &rows))?;
     when::behind(&status, wish, (standing, &footing.zone))?;
     let values = evidence::values(&status, (standing, &rows), (wish, given), &footing.zone)?;
