@@ -4,7 +4,10 @@
 //! entered in the evening, with the times that stand on it, is no fault; entered without them it looks like work of five minutes, and the
 //! record says so.
 
+use std::collections::{BTreeMap, BTreeSet};
+
 use super::agreed::SignedTask;
+use super::entry::Entry;
 use super::standing::Standing;
 use super::status::Status;
 use crate::chain::Time;
@@ -50,14 +53,24 @@ fn minutes(from: Time, to: Time) -> f64 {
     seconds / 60.0
 }
 
-/// When a task was done; of one that nobody does, or that is only ticked, when it was signed off.
-fn times(status: &Status<'_>, one: &Standing<'_>) -> Vec<Time> {
+/// Who did a task; of one that nobody does, or that is only ticked, who signed it off.
+fn signed<'a>(one: &Standing<'a>) -> Vec<&'a Entry> {
     let mut entries = one.done();
     if entries.is_empty() && one.task.only_checked() {
         entries.extend(one.rows.iter().filter_map(|row| row.checked));
     }
-    let times = entries.into_iter();
-    times.map(|entry| status.effective.when(entry)).collect()
+    entries
+}
+
+/// When the last of what comes before some entries was done. What was done anew since came before none of them.
+fn before<'a>(
+    status: &Status<'_>,
+    own: impl IntoIterator<Item = &'a Entry>,
+    earlier: impl Iterator<Item = &'a Entry>,
+) -> Option<Time> {
+    let first = own.into_iter().map(|entry| entry.number).min()?;
+    let earlier = earlier.filter(|entry| entry.number < first);
+    earlier.map(|entry| status.effective.when(entry)).max()
 }
 
 /// Every task that was done, or signed off where nobody does it, before its wait was over.
@@ -70,8 +83,9 @@ pub fn soon<'a>(status: &Status<'a>) -> Vec<Soon<'a>> {
         let earlier = status.get(&wait.after)?;
         // A box that was ticked with a later check was done at some time before that.
         let known = earlier.task.hold.is_some() || !earlier.done().is_empty();
-        let from = times(status, earlier).into_iter().max().filter(|_| known)?;
-        let to = times(status, one).into_iter().min()?;
+        let own = signed(one);
+        let to = own.iter().map(|entry| status.effective.when(entry)).min()?;
+        let from = before(status, own, signed(earlier).into_iter()).filter(|_| known)?;
         Some(Soon {
             task: one.task,
             after: earlier.task,
@@ -87,25 +101,23 @@ pub fn soon<'a>(status: &Status<'a>) -> Vec<Soon<'a>> {
 pub fn fast<'a>(status: &Status<'a>) -> Vec<Fast<'a>> {
     let mut found: Vec<Fast<'a>> = Vec::new();
     let mut last = None;
-    let printed = status
-        .tasks
-        .chunk_by(|one, next| one.task.number == next.task.number);
+    let tasks = &status.tasks;
+    let printed = tasks.chunk_by(|one, next| one.task.number == next.task.number);
     for (place, pieces) in printed.enumerate() {
-        let ends = pieces.iter().filter_map(|one| finished(status, one));
-        for to in ends.sorted_set() {
-            let own = pieces
-                .iter()
-                .filter(|one| finished(status, one) == Some(to));
-            let tasks: Vec<&SignedTask> = own.map(|one| one.task).collect();
-            let Some(work) = too_fast(status, tasks, to) else {
-                continue;
-            };
+        let mut ends: BTreeMap<Time, Vec<&Standing<'a>>> = BTreeMap::new();
+        for one in pieces {
+            let done = one.done().into_iter();
+            if let Some(to) = done.map(|entry| status.effective.when(entry)).max() {
+                ends.entry(to).or_default().push(one);
+            }
+        }
+        for work in ends.into_iter().filter_map(|end| too_fast(status, end)) {
             match found.last_mut() {
                 // One stretch as long as task follows task.
                 Some(stretch) if last.is_some_and(|last| last + 1 >= place) => {
                     stretch.tasks.extend(work.tasks);
                     stretch.from = stretch.from.min(work.from);
-                    stretch.to = stretch.to.max(to);
+                    stretch.to = stretch.to.max(work.to);
                     stretch.least += work.least;
                 }
                 _ => found.push(work),
@@ -116,19 +128,16 @@ pub fn fast<'a>(status: &Status<'a>) -> Vec<Fast<'a>> {
     found
 }
 
-/// When the last of a task was done.
-fn finished(status: &Status<'_>, one: &Standing<'_>) -> Option<Time> {
-    let done = one.done().into_iter();
-    done.map(|entry| status.effective.when(entry)).max()
-}
-
 /// Tasks that were done together, where from what comes before all of them to then is less than their least minutes.
-fn too_fast<'a>(status: &Status<'a>, tasks: Vec<&'a SignedTask>, to: Time) -> Option<Fast<'a>> {
-    let before = tasks.iter().flat_map(|task| &task.after);
-    let before = before.filter(|id| !tasks.iter().any(|own| own.id == **id));
-    let before = before.filter_map(|id| finished(status, status.get(id)?));
+fn too_fast<'a>(status: &Status<'a>, (to, own): (Time, Vec<&Standing<'a>>)) -> Option<Fast<'a>> {
+    let tasks: Vec<&SignedTask> = own.iter().map(|one| one.task).collect();
+    let ids = tasks.iter().map(|task| task.id.as_str()).sorted_set();
+    let after = tasks.iter().flat_map(|task| &task.after);
+    let after: BTreeSet<&str> = after.map(String::as_str).sorted_set();
+    let earlier = after.difference(&ids).filter_map(|id| status.get(id));
+    let done = own.iter().flat_map(|one| one.done());
     let work = Fast {
-        from: before.max()?,
+        from: before(status, done, earlier.flat_map(Standing::done))?,
         to,
         least: tasks.iter().map(|task| task.least_minutes).sum(),
         tasks,

@@ -423,6 +423,27 @@ fn the_tasks_of_one_number_have_the_time_of_all_of_them() {
     }
 }
 
+/// What was done anew says nothing of work that stayed signed behind it.
+#[test]
+fn work_that_stays_behind_work_done_anew_is_no_misfit() {
+    let desk = Desk::new();
+    for (task, at) in [
+        ("chocks", "08:00"),
+        ("safe", "08:30"),
+        ("bonnet-off", "09:00"),
+    ] {
+        let at = format!("2026-03-02 {at}");
+        desk.sign(task, "ash", &["--ticks", "--at", &at]).done();
+        desk.sign(task, "birch", &["--act", "checked", "--at", &at])
+            .done();
+    }
+    let why = ["--act", "reopened", "--note", "a chock was kicked away"];
+    desk.sign("chocks", "birch", &why).done();
+    desk.sign("chocks", "ash", &["--ticks"]).done();
+    let account = desk.call("record", &[]).run().code(1).stdout;
+    assert!(!account.contains("Times that do not fit"), "{account}");
+}
+
 /// What was done in the very minute in which it is signed is not late.
 #[test]
 fn a_time_of_the_very_minute_of_signing_is_not_late() {
