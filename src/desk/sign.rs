@@ -3,6 +3,7 @@
 //!
 //! Takes a desk and what somebody wants to sign; gives what is to be said at once to whoever stands beside the vehicle.
 
+use std::collections::BTreeSet;
 use std::sync::Arc;
 use std::time::{SystemTime, UNIX_EPOCH};
 
@@ -15,6 +16,7 @@ use crate::record::{
     StoreError, TableLine, Time, Wish,
 };
 use crate::report::{Code, Place, Problem, in_message, numbered};
+use crate::sorted::Sorted as _;
 
 /// More tasks than these do not fall open without a question.
 pub(crate) const MUCH: usize = 10;
@@ -169,34 +171,34 @@ fn stays(status: &Status<'_>, entry: &Entry) -> Option<String> {
         .tasks
         .iter()
         .skip_while(|one| one.task.id != entry.task);
-    let later = later.skip(1).filter(|one| one.rows.iter().any(signed));
-    let stay: Vec<&SignedTask> = later
-        .map(|one| one.task)
-        .filter(|task| !task.links.is_empty())
-        .collect();
-    let first = stay.iter().filter(|task| {
-        let mut rests_on = task.rests_on.iter();
-        !rests_on.any(|on| stay.iter().any(|other| other.id == *on))
+    let stay = later.skip(1).filter(|one| {
+        let at_mount = !one.task.links.is_empty();
+        at_mount && one.rows.iter().any(signed)
     });
-    let opens = first.flat_map(|task| {
-        let own = task
-            .rows
-            .iter()
-            .filter(|row| rows.contains(&row.id.as_str()));
-        own.map(|row| format!("{}:{}", task.id, row.id))
-    });
-    let opens = opens.collect::<Vec<_>>().join(" ");
-    let stay = stay
+    let stay: Vec<&SignedTask> = stay.map(|one| one.task).collect();
+    let named = stay
         .iter()
         .map(|task| format!("{} {}", task.number, task.id));
-    let stay: Vec<String> = stay.collect();
+    let named = named.collect::<Vec<_>>().join(", ");
+    let (opens, by) = (opening(&stay, &rows), &entry.person);
     (!stay.is_empty()).then(|| {
         format!(
-            "  stays signed: {}; where that is not as it must be either: `liftsheet sign JOB {opens} --act rejected --by {} --note '…'`\n",
-            stay.join(", "),
-            entry.person
+            "  stays signed: {named}; where that is not as it must be either: `liftsheet sign JOB {opens} --act rejected --by {by} --note '…'`\n"
         )
     })
+}
+
+/// The rows of the first of some tasks: what rests on them opens with them.
+fn opening(tasks: &[&SignedTask], rows: &[&str]) -> String {
+    let ids: BTreeSet<&str> = tasks.iter().map(|task| task.id.as_str()).sorted_set();
+    let rests = |task: &SignedTask| task.rests_on.iter().any(|on| ids.contains(on.as_str()));
+    let first = tasks.iter().filter(|task| !rests(task));
+    let opens = first.flat_map(|task| {
+        let own = task.rows.iter();
+        let own = own.filter(|row| rows.contains(&row.id.as_str()));
+        own.map(|row| format!("{}:{}", task.id, row.id))
+    });
+    opens.collect::<Vec<_>>().join(" ")
 }
 
 /// The number of the first entry that names the same photograph.

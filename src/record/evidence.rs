@@ -21,6 +21,7 @@ use crate::chain::Zone;
 use crate::plan::Sign;
 use crate::quantity::{Quantity, Unit, Units};
 use crate::report::{Code, Problem, quoted, unknown_help, unless};
+use crate::sorted::Sorted as _;
 
 /// What is given for one task.
 #[derive(Debug, Default, Clone)]
@@ -149,21 +150,11 @@ pub(super) fn values(
     zone: &Zone,
 ) -> Result<BTreeMap<String, Entered>, Problem> {
     let task = standing.task;
-    let mut values = BTreeMap::new();
+    let mut values = ticked((standing, rows), wish);
     // What is given for the entry need not be given once more as the value.
     let odometer = wish.odometer.as_ref();
     let odometer = odometer.filter(|_| matches!(wish.act, Act::Done | Act::Corrected));
-    // Nobody's answer is overwritten by ticking what is left: least of all a no.
-    let ticked = |row: &Row, asked: &Asked| {
-        let own = rows.is_empty() || rows.contains(&row.id);
-        let open =
-            standing.begins_again(wish.act) || !standing.values.contains_key(asked.name.as_str());
-        wish.ticks && asked.kind == "yes" && own && open
-    };
-    for (row, asked) in task.asks() {
-        if ticked(row, asked) {
-            values.insert(asked.name.clone(), Entered::Yes(true));
-        }
+    for (_, asked) in task.asks() {
         let own = odometer.filter(|_| asked.name == odometer::VALUE);
         if let Some(text) = given.typed.get(&asked.name).or(own) {
             not_worked_out(task, asked)?;
@@ -188,6 +179,18 @@ pub(super) fn values(
         all_right((standing, rows), &values)?;
     }
     Ok(values)
+}
+
+/// The answers of ticking: to what nobody has answered yet, so that a no stands until it is answered by its name.
+fn ticked((standing, rows): (&Standing<'_>, &[String]), wish: &Wish) -> BTreeMap<String, Entered> {
+    let again = standing.begins_again(wish.act);
+    let asks = standing.task.asks().filter(|(row, asked)| {
+        let own = rows.is_empty() || rows.contains(&row.id);
+        let open = again || !standing.values.contains_key(asked.name.as_str());
+        wish.ticks && asked.kind == "yes" && own && open
+    });
+    asks.map(|(_, asked)| (asked.name.clone(), Entered::Yes(true)))
+        .sorted_map()
 }
 
 fn photo_wanted(asked: &Asked) -> Result<(), Problem> {
