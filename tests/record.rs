@@ -11,6 +11,7 @@
 //! - `quick`: numbers, tables, whose turn it is; and nobody hangs.
 //! - `refused`: every refusal with its own code, and the whole of what is said.
 //! - `sheet`: the account, the signed sheet and its JSON.
+//! - `traces`: what was written down wrong stays wrong until it is answered, and visible afterwards.
 //! - `undone`: what falls open, and that nothing is signed behind it.
 //! - `walk`: thousands of acts held against a second, simple model of what must be open.
 //! - `whole`: the demo signed from its first task to its last.
@@ -26,6 +27,7 @@ mod photos;
 mod quick;
 pub(crate) mod refused;
 mod sheet;
+mod traces;
 mod undone;
 mod walk;
 pub(crate) mod whole;

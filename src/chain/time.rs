@@ -37,6 +37,11 @@ impl Time {
         self.0.as_second()
     }
 
+    /// The minute that it is in, as people write a time down.
+    pub fn minute(self) -> i64 {
+        self.seconds().div_euclid(60)
+    }
+
     /// Reads an RFC 3339 date and time with its offset from UTC, of the years 1970 to 9999; seconds may be left out, parts of a second
     /// are dropped. Gives nothing for anything else, an impossible date among it.
     pub fn parse(text: &str) -> Option<Self> {

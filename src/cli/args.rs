@@ -430,7 +430,7 @@ pub(super) struct SignArgs {
     /// again)
     #[arg(long, value_name = "NAME=VALUE")]
     pub(super) value: Vec<String>,
-    /// Everything that these tasks ask with yes or no is so
+    /// Everything that these tasks ask with yes or no, and that nobody has answered yet, is so
     #[arg(long)]
     pub(super) ticks: bool,
     /// A photograph, kept beside the record: `FILE`, or `NAME=FILE` for what asks for one (may be given again)

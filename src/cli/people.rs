@@ -162,7 +162,8 @@ fn shown(workshop: Option<&Workshop>) -> End {
     if workshop.record.entries.is_empty() {
         return end;
     }
-    let mut text: String = workshop.people.iter().map(line).collect();
+    let people = workshop.people.iter();
+    let mut text: String = people.map(|one| line(workshop, one)).collect();
     text.push_str(&format!(
         "{} in people.record.jsonl, each as it was written; digest of the last: sha256:{}\n",
         numbered(workshop.record.entries.len(), "line"),
@@ -174,7 +175,7 @@ fn shown(workshop: Option<&Workshop>) -> End {
     print(&text).max(end)
 }
 
-fn line((id, member): (&String, &Member)) -> String {
+fn line(workshop: &Workshop, (id, member): (&String, &Member)) -> String {
     let roles: Vec<&str> = member.roles.iter().map(|role| role.word()).collect();
     let licences: Vec<String> = member.licences.iter().map(|one| in_message(one)).collect();
     let licences = if licences.is_empty() {
@@ -183,9 +184,18 @@ fn line((id, member): (&String, &Member)) -> String {
         format!(", licensed for {}", licences.join(" and "))
     };
     let pin = match (&member.pin, member.has_pin) {
-        (Some(_), _) => "has a PIN",
-        (None, true) => "needs a new PIN",
-        (None, false) => "no PIN yet",
+        (Some((number, _)), _) => {
+            // Nobody's PIN is set by somebody else unseen.
+            let mut entries = workshop.record.entries.iter();
+            let set = entries.find(|entry| entry.number == *number);
+            let by = set.and_then(|entry| entry.by.as_ref());
+            let by = by.map(|by| format!(" by {}", in_message(by)));
+            let time = set.map(|entry| format!(", set {}", Zone::default().print(entry.time)));
+            let said = time.map(|time| time + &by.unwrap_or_default());
+            format!("has a PIN{}", said.unwrap_or_default())
+        }
+        (None, true) => "needs a new PIN".to_owned(),
+        (None, false) => "no PIN yet".to_owned(),
     };
     format!(
         "{id}: {}, {}{licences}; {pin}; here since {}\n",

@@ -159,6 +159,7 @@ fn wish(args: &SignArgs, desk: &Desk, photos: &[Taken]) -> Result<Wish, Problem>
         odometer: args.odometer.clone(),
         wrench: args.wrench.clone(),
         entry: args.entry,
+        rules_given: !args.rules.rules.is_empty(),
         at: at.transpose()?,
         id: lots()?,
         ..Wish::new(args.act, args.by.as_deref().unwrap_or_default(), now())

@@ -32,6 +32,7 @@ pub(crate) use day::longer_than_a_day;
 pub(crate) use ics::to_ics;
 pub(crate) use json::to_json;
 pub use network::{Activity, Lag, Network, Person, Seat, Share, Stuck};
+pub(crate) use problem::of_folder;
 use schedule::Placed;
 use solve::begin;
 pub use solve::{Solved, solve};

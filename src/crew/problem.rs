@@ -69,12 +69,29 @@ pub(super) fn problem(
         Stuck::NoTime(task) => no_time(id(task)),
         Stuck::Nobody(task) => nobody(*task, tasks, (network, team)),
     };
-    if team.made_up {
-        problem
-    } else {
-        let path = Path::root().key("people");
-        problem.at(Place::new(&made.job.file, path))
+    match (team.made_up, made.job.people_of_folder) {
+        (true, _) => problem,
+        (false, false) => problem.at(Place::new(&made.job.file, Path::root().key("people"))),
+        (false, true) => {
+            let problem = problem.at(Place::file(&made.job.file));
+            match problem.code {
+                Code::NobodyLicensed => problem.help(of_folder("licence")),
+                Code::TooFewPeople => problem.help(of_folder("role")),
+                _ => problem,
+            }
+        }
     }
+}
+
+/// How somebody is given a licence or a role where the folder has people of its own.
+pub(crate) fn of_folder(what: &str) -> String {
+    let join = match what {
+        "licence" => "--role … --licence …",
+        _ => "--role …",
+    };
+    format!(
+        "this folder has its own list of people: `liftsheet people DIR --join ID --name … {join} --by …` adds somebody, `liftsheet people DIR --change ID --{what} … --by …` says all that one holds from then on"
+    )
 }
 
 fn too_long(id: &str) -> Problem {

@@ -3,6 +3,7 @@
 //!
 //! Takes a desk and what somebody wants to sign; gives what is to be said at once to whoever stands beside the vehicle.
 
+use std::collections::BTreeSet;
 use std::sync::Arc;
 use std::time::{SystemTime, UNIX_EPOCH};
 
@@ -11,9 +12,11 @@ use super::photo::{self, Taken};
 use super::trust;
 use crate::keys;
 use crate::record::{
-    self, Act, Entry, Footing, Photo, Record, SignedTask, StoreError, TableLine, Time, Wish,
+    self, Act, Effective, Entry, Footing, Photo, Record, RowStanding, SignedTask, Status,
+    StoreError, TableLine, Time, Wish,
 };
 use crate::report::{Code, Place, Problem, in_message, numbered};
+use crate::sorted::Sorted as _;
 
 /// More tasks than these do not fall open without a question.
 pub(crate) const MUCH: usize = 10;
@@ -127,11 +130,15 @@ pub(crate) fn told(
     (wish, how): (&Wish, &str),
 ) -> String {
     let entries = added(record, after);
+    let status = footing.status(after);
     let mut text = String::new();
     for entry in entries {
         text.push_str(&line(footing, entry, how));
         for (what, why) in &entry.fell {
             text.push_str(&format!("  falls open: {what}, which {why}\n"));
+        }
+        if entry.act == Act::Rejected {
+            text.push_str(&stays(&status, entry).unwrap_or_default());
         }
         for before in photo::of_entry(entry).filter_map(|own| given_before(record, own)) {
             text.push_str(&format!(
@@ -143,11 +150,55 @@ pub(crate) fn told(
         let named = named(left);
         text.push_str(&format!("  not signed: {named}, whose turn has not come\n"));
     }
-    let status = footing.status(after);
     for remark in record::remarks(footing, &status, entries) {
         text.push_str(&format!("  {}\n", in_message(&remark)));
     }
     text
+}
+
+/// What was done at the mounts of rows that are refused, and what opens that: a bracket that is found cracked opens no block by itself.
+fn stays(status: &Status<'_>, entry: &Entry) -> Option<String> {
+    let refused = status.get(&entry.task)?.task;
+    let rows = refused.rows.iter().map(|row| row.id.as_str());
+    let rows: Vec<&str> = rows
+        .filter(|id| !id.is_empty() && entry.names(id))
+        .collect();
+    let signed = |row: &RowStanding<'_>| {
+        let stands = !row.done.is_empty() || row.checked.is_some();
+        stands && rows.contains(&row.row.id.as_str())
+    };
+    let later = status
+        .tasks
+        .iter()
+        .skip_while(|one| one.task.id != entry.task);
+    let stay = later.skip(1).filter(|one| {
+        let at_mount = !one.task.links.is_empty();
+        at_mount && one.rows.iter().any(signed)
+    });
+    let stay: Vec<&SignedTask> = stay.map(|one| one.task).collect();
+    let named = stay
+        .iter()
+        .map(|task| format!("{} {}", task.number, task.id));
+    let named = named.collect::<Vec<_>>().join(", ");
+    let (opens, by) = (opening(&stay, &rows), &entry.person);
+    (!stay.is_empty()).then(|| {
+        format!(
+            "  stays signed: {named}; where that is not as it must be either: `liftsheet sign JOB {opens} --act rejected --by {by} --note '…'`\n"
+        )
+    })
+}
+
+/// The rows of the first of some tasks: what rests on them opens with them.
+fn opening(tasks: &[&SignedTask], rows: &[&str]) -> String {
+    let ids: BTreeSet<&str> = tasks.iter().map(|task| task.id.as_str()).sorted_set();
+    let rests = |task: &SignedTask| task.rests_on.iter().any(|on| ids.contains(on.as_str()));
+    let first = tasks.iter().filter(|task| !rests(task));
+    let opens = first.flat_map(|task| {
+        let own = task.rows.iter();
+        let own = own.filter(|row| rows.contains(&row.id.as_str()));
+        own.map(|row| format!("{}:{}", task.id, row.id))
+    });
+    opens.collect::<Vec<_>>().join(" ")
 }
 
 /// The number of the first entry that names the same photograph.
@@ -160,9 +211,8 @@ fn line(footing: &Footing, entry: &Entry, how: &str) -> String {
     let number = entry.number;
     let who = format!("by {} as {}", in_message(&entry.name), entry.role);
     let time = footing.zone.print(entry.time);
-    let late = entry
-        .at
-        .map(|at| format!(", done {}", footing.zone.print(at)));
+    let late = Effective::default().late(entry);
+    let late = late.map(|at| format!(", done {}", footing.zone.print(at)));
     let late = late.unwrap_or_default();
     let Some(task) = footing.agreed.find(&entry.task) else {
         let what = match (&entry.binds, entry.act) {

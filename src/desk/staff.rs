@@ -14,6 +14,7 @@ pub(crate) fn staff(job: &mut Job, file: &Path) {
     let Ok(Some(workshop)) = Workshop::open(&place_of(file)) else {
         return;
     };
+    job.people_of_folder = true;
     let own = std::mem::take(&mut job.people);
     let people = workshop.people.into_iter();
     job.people = people

@@ -198,9 +198,7 @@ fn otherwise(out: &mut String, footing: &Footing) {
     };
     if difference.counts() {
         let mut lines: Vec<String> = difference.changes.iter().map(change_words).collect();
-        if difference.rules {
-            lines.push("the workshop's own rules".to_owned());
-        }
+        lines.extend(footing.rules_words().map(ToOwned::to_owned));
         list(out, "Otherwise than was signed for", lines.into_iter());
     } else if difference.plan {
         let heading = "Another version of the program makes another plan; the one that was signed on holds. A supervisor who takes the new one (`--act changed`) opens";

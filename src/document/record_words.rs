@@ -58,7 +58,7 @@ impl<'a> Account<'_, 'a> {
     /// What is told beside a signature: that it came late, the odometer, at what it was done.
     fn beside(&self, entry: &Entry) -> (String, Option<String>, String) {
         let effective = &self.status.effective;
-        let late = effective.observed(entry);
+        let late = effective.late(entry);
         let late = late.map(|at| format!(" (late: done {})", self.footing.zone.print(at)));
         // Where it is one of the readings it stands among them.
         let km = effective.odometer(entry);
@@ -181,7 +181,6 @@ impl<'a> Account<'_, 'a> {
     /// Every entry that did not go straight, in the order of the record.
     pub(super) fn events(&self) -> Vec<Event<'a>> {
         let mut events: Vec<Event<'a>> = Vec::new();
-        let behind = ran_behind(self.record);
         for standing in &self.status.tasks {
             let stands = standing.done().into_iter();
             let stands = stands.chain(standing.rows.iter().filter_map(|row| row.checked));
@@ -190,15 +189,17 @@ impl<'a> Account<'_, 'a> {
             let rounds = rounds.flat_map(|(done, checked)| done.iter().chain([checked]).copied());
             let stands: Vec<u64> = stands.chain(rounds).map(|entry| entry.number).collect();
             events.extend(standing.history.iter().filter_map(|entry| {
-                let what = self.what(entry, stands.contains(&entry.number))?;
+                let lost = self.lost(entry, Some(standing));
+                let what = self.what(entry, stands.contains(&entry.number), &lost)?;
                 Some(Event { entry, what })
             }));
         }
         events.extend(self.status.gone.iter().map(|entry| Event {
             entry,
             what: format!(
-                "{}, for a task that the plan has no longer",
-                entry.act.word()
+                "{}, for a task that the plan has no longer{}",
+                entry.act.word(),
+                behind(": ", &self.lost(entry, None))
             ),
         }));
         let record = self.record.entries.iter();
@@ -207,7 +208,7 @@ impl<'a> Account<'_, 'a> {
             entry,
             what: of_record(entry),
         }));
-        for number in behind {
+        for number in ran_behind(self.record) {
             let entry = self
                 .record
                 .entries
@@ -222,10 +223,36 @@ impl<'a> Account<'_, 'a> {
         events
     }
 
-    fn what(&self, entry: &Entry, stands: bool) -> Option<String> {
+    /// What of an entry does not stand, where it was not as it must be; of a measurement all of it: `torque.C1L 68 N·m (59 N·m to 65 N·m
+    /// needed)`.
+    fn lost(&self, entry: &Entry, standing: Option<&Standing<'_>>) -> String {
+        let stands = |name: &str| {
+            let value = standing.and_then(|one| one.values.get(name));
+            value.is_some_and(|(_, from)| from.number == entry.number)
+        };
+        let lost = entry.values.iter().filter(|(name, value)| {
+            !stands(name) && (entry.act == Act::Measured || !value.was_right())
+        });
+        let lost = lost.map(|(name, value)| {
+            let needed = match value {
+                _ if value.was_right() => None,
+                Entered::Number(number) => {
+                    let limits = (number.least, number.most);
+                    words::limits_of(number.unit.parse().ok(), limits, self.units)
+                }
+                _ => Some("yes".to_owned()),
+            };
+            let needed = needed.map(|needed| format!(" ({needed} needed)"));
+            let needed = needed.unwrap_or_default();
+            format!("{name} {}{needed}", value.print(self.units))
+        });
+        lost.collect::<Vec<_>>().join(", ")
+    }
+
+    fn what(&self, entry: &Entry, stands: bool, lost: &str) -> Option<String> {
         let word = entry.act.word();
         if !self.status.effective.counts(entry) {
-            return Some(format!("{word}, taken back"));
+            return Some(format!("{word}, taken back{}", behind(": ", lost)));
         }
         let opened: Vec<&str> = entry
             .fell
@@ -243,10 +270,23 @@ impl<'a> Account<'_, 'a> {
                 Some(format!("{word}; with it fell open {}", opened.join(", ")))
             }
             Act::Rejected | Act::Reopened | Act::Noted => Some(word.to_owned()),
-            _ if !stands => Some(format!("{word}, no longer stands")),
-            _ if self.status.effective.observed(entry).is_some() => Some(format!("{word}, late")),
-            _ => None,
+            _ if !stands => Some(format!("{word}, no longer stands{}", behind(": ", lost))),
+            _ => {
+                let late = self.status.effective.late(entry).map(|_| ", late");
+                let lost = behind("; no longer stands: ", lost);
+                (late.is_some() || !lost.is_empty())
+                    .then(|| format!("{word}{}{lost}", late.unwrap_or_default()))
+            }
         }
+    }
+}
+
+/// A text behind what leads to it; nothing where there is none.
+fn behind(lead: &str, text: &str) -> String {
+    if text.is_empty() {
+        String::new()
+    } else {
+        format!("{lead}{text}")
     }
 }
 

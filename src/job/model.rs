@@ -46,6 +46,8 @@ pub struct Job {
     pub consequences: BTreeMap<String, Measurements>,
     /// The people by id.
     pub people: BTreeMap<String, Person>,
+    /// Whether they are the people of the folder, by a record of their own.
+    pub people_of_folder: bool,
     /// When the work starts, minutes since the beginning of 1970 at the workshop; none when nobody said.
     pub start: Option<i64>,
     /// The time zone of the workshop; none when nobody said.

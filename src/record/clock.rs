@@ -4,11 +4,14 @@
 //! entered in the evening, with the times that stand on it, is no fault; entered without them it looks like work of five minutes, and the
 //! record says so.
 
+use std::collections::{BTreeMap, BTreeSet};
+
 use super::agreed::SignedTask;
 use super::entry::Entry;
 use super::standing::Standing;
 use super::status::Status;
 use crate::chain::Time;
+use crate::sorted::Sorted as _;
 
 /// Tasks that follow one another faster than they can be done.
 #[derive(Debug, Clone, PartialEq)]
@@ -50,17 +53,39 @@ fn minutes(from: Time, to: Time) -> f64 {
     seconds / 60.0
 }
 
-/// Every task that was done before its wait was over.
+/// Who did a task; of one that nobody does, or that is only ticked, who signed it off.
+fn signed<'a>(one: &Standing<'a>) -> Vec<&'a Entry> {
+    let mut entries = one.done();
+    if entries.is_empty() && one.task.only_checked() {
+        entries.extend(one.rows.iter().filter_map(|row| row.checked));
+    }
+    entries
+}
+
+/// When the last of what comes before some entries was done. What was done anew since came before none of them.
+fn before<'a>(
+    status: &Status<'_>,
+    own: impl IntoIterator<Item = &'a Entry>,
+    earlier: impl Iterator<Item = &'a Entry>,
+) -> Option<Time> {
+    let first = own.into_iter().map(|entry| entry.number).min()?;
+    let earlier = earlier.filter(|entry| entry.number < first);
+    earlier.map(|entry| status.effective.when(entry)).max()
+}
+
+/// Every task that was done, or signed off where nobody does it, before its wait was over.
 pub fn soon<'a>(status: &Status<'a>) -> Vec<Soon<'a>> {
-    let when = |entry: &Entry| status.effective.when(entry);
     let pairs = status.tasks.iter().flat_map(|one| {
         let waits = one.task.waits.iter();
         waits.map(move |wait| (one, wait))
     });
     let found = pairs.filter_map(|(one, wait)| {
         let earlier = status.get(&wait.after)?;
-        let from = earlier.done().into_iter().map(when).max()?;
-        let to = one.done().into_iter().map(when).min()?;
+        // A box that was ticked with a later check was done at some time before that.
+        let known = earlier.task.hold.is_some() || !earlier.done().is_empty();
+        let own = signed(one);
+        let to = own.iter().map(|entry| status.effective.when(entry)).min()?;
+        let from = before(status, own, signed(earlier).into_iter()).filter(|_| known)?;
         Some(Soon {
             task: one.task,
             after: earlier.task,
@@ -71,42 +96,52 @@ pub fn soon<'a>(status: &Status<'a>) -> Vec<Soon<'a>> {
     found.filter(|soon| soon.minutes < soon.least).collect()
 }
 
-/// Every stretch of tasks that was done faster than the least times of the work allow.
+/// Every stretch of tasks that was done faster than the least times of the work allow. Pieces of one printed task that were signed at one time
+/// are one piece of work, and not held against one another.
 pub fn fast<'a>(status: &Status<'a>) -> Vec<Fast<'a>> {
     let mut found: Vec<Fast<'a>> = Vec::new();
     let mut last = None;
-    for (place, standing) in status.tasks.iter().enumerate() {
-        let Some((from, to)) = too_fast(status, standing) else {
-            continue;
-        };
-        let task = standing.task;
-        match found.last_mut() {
-            // One stretch as long as task follows task.
-            Some(stretch) if last.is_some_and(|last| last + 1 == place) => {
-                stretch.tasks.push(task);
-                stretch.from = stretch.from.min(from);
-                stretch.to = stretch.to.max(to);
-                stretch.least += task.least_minutes;
+    let tasks = &status.tasks;
+    let printed = tasks.chunk_by(|one, next| one.task.number == next.task.number);
+    for (place, pieces) in printed.enumerate() {
+        let mut ends: BTreeMap<Time, Vec<&Standing<'a>>> = BTreeMap::new();
+        for one in pieces {
+            let done = one.done().into_iter();
+            if let Some(to) = done.map(|entry| status.effective.when(entry)).max() {
+                ends.entry(to).or_default().push(one);
             }
-            _ => found.push(Fast {
-                tasks: vec![task],
-                from,
-                to,
-                least: task.least_minutes,
-            }),
         }
-        last = Some(place);
+        for work in ends.into_iter().filter_map(|end| too_fast(status, end)) {
+            match found.last_mut() {
+                // One stretch as long as task follows task.
+                Some(stretch) if last.is_some_and(|last| last + 1 >= place) => {
+                    stretch.tasks.extend(work.tasks);
+                    stretch.from = stretch.from.min(work.from);
+                    stretch.to = stretch.to.max(work.to);
+                    stretch.least += work.least;
+                }
+                _ => found.push(work),
+            }
+            last = Some(place);
+        }
     }
     found
 }
 
-/// From when to when a task was done, where that is less than its least minutes.
-fn too_fast(status: &Status<'_>, standing: &Standing<'_>) -> Option<(Time, Time)> {
-    let when = |entry: &Entry| status.effective.when(entry);
-    let to = standing.done().into_iter().map(when).max()?;
-    let before = standing.task.after.iter().filter_map(|id| status.get(id));
-    let from = before.flat_map(Standing::done).map(when).max()?;
+/// Tasks that were done together, where from what comes before all of them to then is less than their least minutes.
+fn too_fast<'a>(status: &Status<'a>, (to, own): (Time, Vec<&Standing<'a>>)) -> Option<Fast<'a>> {
+    let tasks: Vec<&SignedTask> = own.iter().map(|one| one.task).collect();
+    let ids = tasks.iter().map(|task| task.id.as_str()).sorted_set();
+    let after = tasks.iter().flat_map(|task| &task.after);
+    let after: BTreeSet<&str> = after.map(String::as_str).sorted_set();
+    let earlier = after.difference(&ids).filter_map(|id| status.get(id));
+    let done = own.iter().flat_map(|one| one.done());
+    let work = Fast {
+        from: before(status, done, earlier.flat_map(Standing::done))?,
+        to,
+        least: tasks.iter().map(|task| task.least_minutes).sum(),
+        tasks,
+    };
     // Times are whole seconds.
-    let fast = minutes(from, to) + 1.0 / 60.0 < standing.task.least_minutes;
-    fast.then_some((from, to))
+    (work.minutes() + 1.0 / 60.0 < work.least).then_some(work)
 }

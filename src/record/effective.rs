@@ -77,6 +77,12 @@ impl<'a> Effective<'a> {
             .or(entry.at)
     }
 
+    /// When somebody says that it was done, where that is not the minute in which it was recorded.
+    pub fn late(&self, entry: &Entry) -> Option<Time> {
+        let observed = self.observed(entry);
+        observed.filter(|at| at.minute() != entry.time.minute())
+    }
+
     /// When it was done, as far as the record knows.
     pub fn when(&self, entry: &Entry) -> Time {
         self.observed(entry).unwrap_or(entry.time)

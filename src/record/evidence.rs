@@ -21,6 +21,7 @@ use crate::chain::Zone;
 use crate::plan::Sign;
 use crate::quantity::{Quantity, Unit, Units};
 use crate::report::{Code, Problem, quoted, unknown_help, unless};
+use crate::sorted::Sorted as _;
 
 /// What is given for one task.
 #[derive(Debug, Default, Clone)]
@@ -69,15 +70,6 @@ pub(super) fn assign(targets: &[Target<'_>], wish: &Wish) -> Result<Vec<Given>, 
                 }
             }
             Err(problem) => problems.push(problem),
-        }
-    }
-    if wish.ticks {
-        for (target, own) in targets.iter().zip(&mut given) {
-            for asked in target.asks().filter(|asked| asked.kind == "yes") {
-                own.typed
-                    .entry(asked.name.clone())
-                    .or_insert_with(|| "yes".to_owned());
-            }
         }
     }
     unless(problems, given)
@@ -158,7 +150,7 @@ pub(super) fn values(
     zone: &Zone,
 ) -> Result<BTreeMap<String, Entered>, Problem> {
     let task = standing.task;
-    let mut values = BTreeMap::new();
+    let mut values = ticked((standing, rows), wish);
     // What is given for the entry need not be given once more as the value.
     let odometer = wish.odometer.as_ref();
     let odometer = odometer.filter(|_| matches!(wish.act, Act::Done | Act::Corrected));
@@ -187,6 +179,18 @@ pub(super) fn values(
         all_right((standing, rows), &values)?;
     }
     Ok(values)
+}
+
+/// The answers of ticking: to what nobody has answered yet, so that a no stands until it is answered by its name.
+fn ticked((standing, rows): (&Standing<'_>, &[String]), wish: &Wish) -> BTreeMap<String, Entered> {
+    let again = standing.begins_again(wish.act);
+    let asks = standing.task.asks().filter(|(row, asked)| {
+        let own = rows.is_empty() || rows.contains(&row.id);
+        let open = again || !standing.values.contains_key(asked.name.as_str());
+        wish.ticks && asked.kind == "yes" && own && open
+    });
+    asks.map(|(_, asked)| (asked.name.clone(), Entered::Yes(true)))
+        .sorted_map()
 }
 
 fn photo_wanted(asked: &Asked) -> Result<(), Problem> {

@@ -388,19 +388,36 @@ impl Footing {
         if more > 0 {
             said.push(format!("and {more} more"));
         }
-        if self.difference.rules {
-            said.push("the workshop's own rules are others".to_owned());
-        }
+        said.extend(self.rules_words().map(ToOwned::to_owned));
         let message = format!("what was signed on is otherwise now: {}", said.join("; "));
-        let who = if self.difference.people {
-            "a supervisor of before signs"
-        } else {
-            "whoever changed it signs"
+        let who = match self.difference.people {
+            _ if self.is_bare() => {
+                "give `--rules DIR` with the rules that it was signed with; whoever means to leave them out gives an empty folder, and signs"
+            }
+            true => "a supervisor of before signs",
+            false => "whoever changed it signs",
         };
         let help = format!(
             "{who} for it: `liftsheet sign JOB --act changed --by … --note '…'`; or set it back"
         );
         Some(Problem::error(Code::JobChanged, message).help(help))
+    }
+
+    /// Whether rules were laid over what was signed, and none are now: forgotten sooner than meant.
+    pub(super) fn is_bare(&self) -> bool {
+        let laid = |binding: Option<&Binding>| binding.is_some_and(|one| one.rules.is_some());
+        let now = self.now.as_ref().map(|now| &now.binding);
+        now.is_some() && laid(self.binding.as_ref()) && !laid(now)
+    }
+
+    /// What is otherwise with the workshop's own rules.
+    pub fn rules_words(&self) -> Option<&'static str> {
+        let words = if self.is_bare() {
+            "it was signed with rules laid over, and none are laid over now"
+        } else {
+            "the workshop's own rules are others"
+        };
+        self.difference.rules.then_some(words)
     }
 }
 

@@ -10,12 +10,13 @@ use super::rests;
 use super::status::Status;
 use crate::report::{Code, Problem};
 
-/// The entry of a task that a correction names: refused for anybody but a supervisor, or the author before anybody checked.
+/// The entry of a task that a correction is about, the last that can be where none is meant: refused for anybody but a supervisor, or the author before anybody checked.
 pub(super) fn corrected<'a>(
     status: &Status<'a>,
-    (task, number): (&str, Option<u64>),
+    (own, number): (&Entry, Option<u64>),
     (by, supervisor): (&str, bool),
 ) -> Result<&'a Entry, Problem> {
+    let task = &own.task;
     let standing = status.get(task);
     let history = standing.into_iter().flat_map(|one| &one.history).copied();
     let able = |entry: &&Entry| {
@@ -24,10 +25,12 @@ pub(super) fn corrected<'a>(
             Act::Done | Act::Measured | Act::Checked | Act::Noted
         ) && status.effective.counts(entry)
     };
-    let mut able: Vec<&Entry> = history.filter(able).collect();
+    let able: Vec<&Entry> = history.filter(able).collect();
+    let read =
+        |entry: &&&Entry| own.odometer.is_some() && status.effective.odometer(entry).is_some();
     let entry = match number {
         Some(number) => able.into_iter().find(|entry| entry.number == number),
-        None => able.pop(),
+        None => able.iter().rfind(read).or(able.last()).copied(),
     };
     let Some(entry) = entry else {
         let message = match number {

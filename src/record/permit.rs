@@ -2,7 +2,7 @@
 //!
 //! Takes a person as the record knows him, an act and how the task stands; gives the role that the person signs in, or the refusal.
 //! Independent is another person through the whole life of a row: whoever ever did it, also where that was refused or taken back since,
-//! or put a value of it right, does not check it. Refusing, opening again, measuring and watching are not doing.
+//! does not check it, nor does whoever put a value right that stands. Refusing, opening again, measuring and watching are not doing.
 
 use super::agreed::SignedTask;
 use super::binding::Who;
@@ -68,7 +68,7 @@ fn doer(who: &Who, (trade, apprentice): (Option<&str>, bool)) -> Option<Role> {
     roles.iter().copied().find(|role| who.is(*role))
 }
 
-/// The entry by which a person did one of the rows, or put a value of theirs right.
+/// The entry by which a person did one of the rows, or put a value right that stands.
 fn doing<'a>(
     standing: &Standing<'a>,
     rows: &[String],
@@ -79,7 +79,10 @@ fn doing<'a>(
     };
     // Nobody gets round it by a second id.
     let own = |entry: &Entry| entry.person == id || entry.name == who.name;
-    let corrects = |entry: &Entry| entry.act == Act::Corrected && !entry.values.is_empty();
+    let corrects = |entry: &Entry| {
+        let mut values = standing.values.values();
+        entry.act == Act::Corrected && values.any(|(_, from)| from.number == entry.number)
+    };
     let history = standing.history.iter().copied();
     let mut doing = history.filter(|entry| entry.act == Act::Done || corrects(entry));
     doing.find(|entry| own(entry) && shared(entry))

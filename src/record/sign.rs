@@ -16,7 +16,8 @@ use super::standing::{Standing, State};
 use super::status::Status;
 use super::target::{self, Target};
 use super::wish::Wish;
-use super::{known, mend, odometer, permit, rests, turn, when};
+use super::{known, mend, odometer, permit, rests, square, turn, when};
+use crate::crew;
 use crate::job::Role;
 use crate::people::SAID;
 use crate::report::{Code, Problem, quoted, unknown_help, unless};
@@ -25,7 +26,7 @@ use crate::sorted::Sorted as _;
 /// The record with the entries that a wish makes; fails with every reason why it may not be signed.
 pub fn sign(footing: &Footing, record: &Record, wish: &Wish) -> Result<Record, Vec<Problem>> {
     let mut problems: Vec<Problem> = footing.agreed.signable().err().into_iter().collect();
-    problems.extend(stands(footing, record, wish.act));
+    problems.extend(stands(footing, record, wish));
     problems.extend(sent_before(record, wish));
     let changed = plans(record).len() > 1;
     let targets = target::resolve(
@@ -146,7 +147,8 @@ fn plans(record: &Record) -> BTreeSet<&str> {
 }
 
 /// Refuses an act for what the record stands on: not adopted, another vehicle's, a job file that is otherwise now.
-fn stands(footing: &Footing, record: &Record, act: Act) -> Option<Problem> {
+fn stands(footing: &Footing, record: &Record, wish: &Wish) -> Option<Problem> {
+    let act = wish.act;
     if !record.entries.is_empty() && record.bound().is_none() {
         return (act != Act::Adopted).then(|| {
             let message = "this record was begun by an earlier program, and is bound to no vehicle";
@@ -169,6 +171,7 @@ fn stands(footing: &Footing, record: &Record, act: Act) -> Option<Problem> {
         Act::Changed if !(footing.difference.counts() || footing.difference.plan) => {
             Some(idle("the job file says what was signed for"))
         }
+        Act::Changed if footing.is_bare() && !wish.rules_given => footing.changed(),
         Act::Changed => footing.left_apart(),
         Act::Noted => None,
         _ => footing.changed(),
@@ -290,7 +293,8 @@ fn of_record(
     }
     let difference = &footing.difference;
     let supervisor = wish.act != Act::Changed || difference.people || difference.is_of_program();
-    let role = permit::of_record((&wish.by, who), wish.act, supervisor)?;
+    let role = permit::of_record((&wish.by, who), wish.act, supervisor);
+    let role = role.map_err(|no| of_folder(footing, no))?;
     if wish.act == Act::Changed {
         may_change(footing, record, &wish.by)?;
     }
@@ -326,6 +330,18 @@ fn of_record(
     Ok(own)
 }
 
+/// A refusal for what somebody may do, with the way out where the folder has people of its own.
+fn of_folder(footing: &Footing, no: Problem) -> Problem {
+    let what = match no.code {
+        _ if footing.workshop.is_none() => return no,
+        Code::NoLicence => "licence",
+        Code::WrongRole => "role",
+        _ => return no,
+    };
+    let list = crew::of_folder(what);
+    no.help(format!("let somebody sign who has the {what}; {list}"))
+}
+
 type About<'g, 't> = (&'g Target<'t>, Option<f64>, &'g Given);
 
 /// The entry for one task, not yet numbered.
@@ -351,7 +367,8 @@ fn entry_of(
         return Err(Problem::error(Code::NothingSigned, message).help("look at it once more"));
     }
     signed_already(standing, wish)?;
-    let role = permit::role((&wish.by, who), wish.act, (standing, &rows))?;
+    let role = permit::role((&wish.by, who), wish.act, (standing, &rows));
+    let role = role.map_err(|no| of_folder(footing, no))?;
     turn::check(&status, wish.act, (standing, &rows))?;
     when::behind(&status, wish, (standing, &footing.zone))?;
     let values = evidence::values(&status, (standing, &rows), (wish, given), &footing.zone)?;
@@ -436,7 +453,7 @@ fn parts(task: &SignedTask, target: &Target<'_>) -> BTreeMap<String, String> {
 /// Whether a correction puts a value that counts out of its limits: what was done since rested on another.
 fn is_wrong(standing: &Standing<'_>, own: &Entry) -> bool {
     let asks = standing.task.asks().map(|(_, asked)| asked);
-    let mut asks = asks.filter(|asked| standing.comes_from(&asked.name, own.entry));
+    let mut asks = asks.filter(|asked| standing.given_by(&asked.name) == own.entry);
     asks.any(|asked| {
         let value = own.values.get(&asked.name);
         value.is_some_and(|value| !value.is_right(asked))
@@ -464,19 +481,29 @@ fn corrected(
     (wish, who): (&Wish, &Who),
     own: &Entry,
 ) -> Result<u64, Problem> {
-    let supervisor = who.is(Role::Supervisor);
-    let entry = mend::corrected(status, (&own.task, wish.entry), (&wish.by, supervisor))?;
+    let standing = status.get(&own.task);
+    // What is worked out follows by itself from what is put right.
+    let worked_out = standing.map(|one| square::worked_out(one.task));
+    let worked_out = worked_out.unwrap_or_default();
+    let names = own.values.keys().map(String::as_str);
+    let names: Vec<&str> = names.filter(|name| !worked_out.contains(name)).collect();
+    let gave = |name: &&str| standing?.given_by(name);
+    let meant = wish.entry.or_else(|| names.iter().find_map(gave));
+    let by = (wish.by.as_str(), who.is(Role::Supervisor));
+    let entry = mend::corrected(status, (own, meant), by)?;
     let number = entry.number;
     if let Some(km) = own.odometer {
         odometer::runs_on(record, Some(number), km)?;
     }
-    let unknown = own
-        .values
-        .keys()
-        .find(|name| !entry.values.contains_key(*name));
+    let unknown = names.iter().find(|name| !entry.values.contains_key(**name));
     if let Some(name) = unknown {
         let message = format!("entry {number} gave no `{name}` that could be put right");
-        let help = "a value that is missing is signed with `--act measured`";
+        let help = match gave(name) {
+            Some(other) => format!(
+                "entry {other} gave it: `--entry {other}`; what several entries gave is put right entry by entry"
+            ),
+            None => "a value that is missing is signed with `--act measured`".to_owned(),
+        };
         return Err(Problem::error(Code::BadEvidence, message).help(help));
     }
     if own.values.is_empty() && own.odometer.is_none() && own.at.is_none() {

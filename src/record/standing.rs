@@ -200,10 +200,14 @@ impl<'a> Standing<'a> {
         }
     }
 
+    /// Whether an act begins the next round of a task that comes again.
+    pub(super) fn begins_again(&self, act: Act) -> bool {
+        self.task.comes_again() && act != Act::Checked && self.checked().is_some()
+    }
+
     /// Takes an entry that says that something was done, measured or checked.
     pub(super) fn apply(&mut self, entry: &'a Entry) {
-        if self.task.comes_again()
-            && entry.act != Act::Checked
+        if self.begins_again(entry.act)
             && let Some(checked) = self.checked()
         {
             self.rounds.push((self.done(), checked));
@@ -228,19 +232,20 @@ impl<'a> Standing<'a> {
         }
     }
 
-    /// Whether a value still comes from an entry, or from one that put that right.
-    pub(super) fn comes_from(&self, name: &str, entry: Option<u64>) -> bool {
-        self.values.get(name).is_some_and(|(_, from)| {
-            let corrects = from.act == Act::Corrected && from.entry == entry;
-            Some(from.number) == entry || corrects
-        })
+    /// The number of the entry that gave a value that stands; what put it right since counts with that.
+    pub(super) fn given_by(&self, name: &str) -> Option<u64> {
+        let (_, from) = self.values.get(name)?;
+        match from.act {
+            Act::Corrected => from.entry,
+            _ => Some(from.number),
+        }
     }
 
     /// Puts a value right where it still comes from the entry that was wrong, or from one that put that right before; its row is checked
     /// again.
     pub(super) fn correct(&mut self, entry: &'a Entry) {
         for (name, value) in &entry.values {
-            if !self.comes_from(name, entry.entry) {
+            if self.given_by(name) != entry.entry {
                 continue;
             }
             self.values.insert(name, (value.clone(), entry));

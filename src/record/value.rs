@@ -71,6 +71,12 @@ impl Number {
         }
     }
 
+    fn is_within(&self, least: Option<f64>, most: Option<f64>) -> bool {
+        let half = self.tolerance.unwrap_or(0.0);
+        let (low, high) = (self.value - half, self.value + half);
+        least.is_none_or(|least| low >= least - STEP) && most.is_none_or(|most| high <= most + STEP)
+    }
+
     /// The number as a quantity; none when its unit is not known.
     pub fn quantity(&self) -> Option<Quantity> {
         Some(Quantity {
@@ -89,12 +95,16 @@ impl Entered {
             Self::Yes(yes) => *yes,
             Self::Text(text) => !text.trim().is_empty(),
             Self::Photo(_) => true,
-            Self::Number(number) => {
-                let half = number.tolerance.unwrap_or(0.0);
-                let (low, high) = (number.value - half, number.value + half);
-                asked.least.is_none_or(|least| low >= least - STEP)
-                    && asked.most.is_none_or(|most| high <= most + STEP)
-            }
+            Self::Number(number) => number.is_within(asked.least, asked.most),
+        }
+    }
+
+    /// Whether the value was what was asked for when it was written down.
+    pub(crate) fn was_right(&self) -> bool {
+        match self {
+            Self::Yes(yes) => *yes,
+            Self::Number(number) => number.is_within(number.least, number.most),
+            _ => true,
         }
     }
 

@@ -76,7 +76,9 @@ pub(super) fn behind(
         .into_iter()
         .max_by_key(|entry| status.effective.when(entry));
     match last {
-        Some(entry) if status.effective.when(entry) > at => Err(early(status, entry, (at, zone))),
+        Some(entry) if status.effective.when(entry).minute() > at.minute() => {
+            Err(early(status, entry, (at, zone)))
+        }
         _ => Ok(()),
     }
 }

@@ -37,6 +37,8 @@ pub struct Wish {
     /// The random number of the form that it comes by. A form counts once, and work that is signed as done by now is not signed once more:
     /// whoever sends it may not have seen that.
     pub once: Option<String>,
+    /// Whether folders of rules are given, be they empty: nobody leaves out by a slip what lay over before.
+    pub rules_given: bool,
     /// When it was done, where somebody says so.
     pub at: Option<Time>,
     /// The time now.

@@ -319,8 +319,8 @@ pub enum Code {
     /// licensed work and nobody of the crew with the licence
     ///
     /// Work that is for a licensed trade is planned for people who hold that licence, and nobody of the crew does. Add somebody with
-    /// `licences` under `people`; a tradesperson comes on call unless the file says otherwise. A crew made with `--with` is given the
-    /// licences it lacks.
+    /// `licences` under `people`, or with `liftsheet people` where the folder has a list of its own; a tradesperson comes on call unless the
+    /// file says otherwise. A crew made with `--with` is given the licences it lacks.
     NobodyLicensed,
     /// a task that takes more or other people than the crew has
     ///

@@ -72,6 +72,8 @@ fn changes(desk: &Desk) -> Vec<String> {
     }
     let all = difference.identity.iter().chain(&difference.changes);
     let mut said: Vec<String> = all.map(change_words).collect();
+    let rules = desk.footing.rules_words();
+    said.extend(rules.map(|words| document::capital(&format!("{words}."))));
     if said.is_empty() {
         said.push("The plan is another one.".to_owned());
     }
@@ -96,6 +98,7 @@ pub(super) fn changed(house: &House, ask: &Ask, board: &Board) -> Answer {
     }
     let wish = Wish {
         note: ask.form.get("note").map(ToOwned::to_owned),
+        rules_given: !house.rules.rules.is_empty(),
         ..Wish::new(Act::Changed, person, ask.now)
     };
     match task::sign(house, ask, board, (wish, Vec::<photo::Taken>::new())) {

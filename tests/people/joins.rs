@@ -100,3 +100,39 @@ fn the_people_of_the_folder_are_the_crew_in_the_hours_of_the_job_file() {
     all.sort();
     assert_eq!(all, ["birch", "hazel", "rowan"]);
 }
+
+/// Where the folder has people of its own nobody is sent to the job file for a licence or a role.
+#[test]
+fn a_missing_licence_is_given_in_the_list_of_the_folder() {
+    let bench = Bench::new().file("job.yaml", demo());
+    let people = |words: &[&str]| bench.run(["people", "."].iter().chain(words).copied());
+    people(&join("birch", "Birch (invented)", "supervisor")).done();
+    let add = |person, name, role| {
+        people(&[join(person, name, role), vec!["--by", "birch"]].concat()).done();
+    };
+    let gives = "`liftsheet people DIR --change ID --role … --by …` says all that one holds";
+    let crew = || bench.run(["crew", "job.yaml"]);
+    crew()
+        .failed()
+        .complains("error[too-few-people]")
+        .complains(gives);
+    add("hazel", "Hazel (invented)", "fitter");
+    add("cedar", "Cedar (invented)", "apprentice");
+    add("elm", "Elm (invented)", "fitter");
+    crew()
+        .failed()
+        .complains("error[nobody-licensed]")
+        .complains(
+            "`liftsheet people DIR --join ID --name … --role … --licence … --by …` adds somebody",
+        );
+    let shop = Shop::new();
+    shop.sign(&["chocks", "--by", "elm"], "")
+        .failed()
+        .complains("error[wrong-role]")
+        .complains(gives);
+    shop.sign(&["gas", "--by", "ash"], &shop.ash)
+        .failed()
+        .complains("error[no-licence]")
+        .complains("let somebody sign who has the licence; this folder has its own list of people")
+        .complains("`liftsheet people DIR --change ID --licence … --by …`");
+}

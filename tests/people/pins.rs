@@ -70,6 +70,34 @@ fn waits_double_up_to_a_quarter_of_an_hour_for_each_person_and_device() {
     assert_eq!(try_at(ash, now), Ok(1));
 }
 
+/// A PIN that somebody else set is seen by whoever looks at the list.
+#[test]
+fn the_list_says_who_set_each_pin_last() {
+    let shop = Shop::new();
+    let list = || shop.desk.bench.run(["people", "."]).done().stdout;
+    let of = |person: &str| {
+        let all = list();
+        let line = all
+            .lines()
+            .find(|line| line.starts_with(&format!("{person}:")));
+        line.unwrap().to_owned()
+    };
+    assert!(
+        of("ash").contains(" UTC by birch; here since"),
+        "{}",
+        of("ash")
+    );
+    assert!(of("birch").contains("has a PIN, set 20"), "{}", of("birch"));
+    assert!(!of("birch").contains(" by "), "{}", of("birch"));
+    assert!(of("elm").contains("no PIN yet"), "{}", of("elm"));
+    shop.typing(&["pin", ".", "ash"], &[&shop.ash]).done();
+    assert!(
+        of("ash").contains(" UTC by ash; here since"),
+        "{}",
+        of("ash")
+    );
+}
+
 #[test]
 fn an_apprentice_takes_nobody_s_pin() {
     let shop = Shop::new();

@@ -217,3 +217,26 @@ fn a_pipe_that_is_found_after_the_refit_opens_no_other_connection() {
         assert!(!opens(&said, other), "{other} of {said}");
     }
 }
+
+/// A bracket that is found cracked opens no block by itself: what was done at its mount is named, and left to whoever looks.
+#[test]
+fn what_stays_signed_at_a_refused_mount_is_named_with_what_opens_it() {
+    let bench = signed_until("parked");
+    let said = refused(&bench, "brackets-and-channels:C1L");
+    let line = said.lines().find(|line| line.contains("stays signed: "));
+    let line = line.unwrap_or_else(|| panic!("{said}"));
+    let block = "mounts-C1L-to-C3L.correct";
+    for task in [block, "mounts-C1L-to-C3R.torque"] {
+        assert!(
+            line.contains(task) && !opens(&said, task),
+            "{task} of {said}"
+        );
+    }
+    let opening = format!("`liftsheet sign JOB {block}:C1L --act rejected --by birch --note '…'`");
+    assert!(line.ends_with(&opening), "{line}");
+    let said = refused(&bench, &format!("{block}:C1L"));
+    assert!(opens(&said, "mounts-C1L-to-C3R.torque"), "{said}");
+    // What opens by itself is not said to stay, and what has no mount says nothing of any.
+    assert!(!said.contains("stays signed"), "{said}");
+    assert!(!refused(&signed_until("parked"), "carpet-back").contains("stays signed"));
+}

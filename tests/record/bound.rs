@@ -4,6 +4,7 @@ use serde_json::json;
 
 use super::desk::Desk;
 use super::refused::{kept, refused};
+use super::whole::signed_until;
 use crate::support::run::case;
 
 const CHOCKED: [&str; 2] = ["--value", "chocked=yes"];
@@ -130,6 +131,36 @@ fn a_link_to_a_job_file_shares_its_record() {
         .run(sign.into_iter().chain(rules))
         .failed()
         .complains("error[record-shared]");
+}
+
+/// Whoever forgets `--rules` does not sign the workshop's own limits away.
+#[test]
+fn rules_that_were_laid_over_are_not_left_out_by_a_slip() {
+    let settings = "by: Birch (invented)\non: 2026-03-02\nsettings:\n  fuel-filler-hose.least_overlap: 30 mm\n";
+    let bench = signed_until("taken-in").file("own/settings.yaml", settings);
+    std::fs::create_dir(bench.path().join("none")).unwrap();
+    let sign = |words: &[&str], rules: &[&str]| {
+        let head = ["sign", "job.yaml", "--by", "birch"];
+        bench.run(head.iter().chain(words).chain(rules).copied())
+    };
+    let noted = ["read-faults", "--act", "noted", "--note", "two codes"];
+    let changed = ["--act", "changed", "--note", "signed for", "--yes"];
+    sign(&["taken-in", "--ticks"], &["--rules", "own"]).done();
+    for words in [&["read-faults"][..], &changed] {
+        sign(words, &[])
+            .failed()
+            .complains("error[job-changed]")
+            .complains("it was signed with rules laid over, and none are laid over now")
+            .complains("give `--rules DIR` with the rules that it was signed with");
+    }
+    bench
+        .run(["record", "job.yaml"])
+        .code(1)
+        .prints("it was signed with rules laid over, and none are laid over now");
+    sign(&noted, &["--rules", "own"]).done();
+    // Who means it says so with a folder in which nothing stands.
+    sign(&changed, &["--rules", "none"]).done();
+    sign(&["read-faults"], &[]).done();
 }
 
 #[test]

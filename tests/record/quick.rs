@@ -7,6 +7,7 @@ use serde_json::json;
 use super::desk::{Desk, gaps, values};
 use super::photos::picture;
 use super::refused::kept;
+use super::whole::signed_until;
 use crate::support::run::Bench;
 
 #[test]
@@ -355,6 +356,110 @@ fn what_must_lie_a_night_apart_and_does_not_is_listed() {
             assert_eq!(sheet.contains(line), said, "{sheet}");
         }
     }
+}
+
+/// A hold point is held to its wait as work is, though nobody does it.
+#[test]
+fn a_hold_point_that_is_signed_before_its_wait_is_over_is_listed() {
+    let desk = Desk::new();
+    for (file, from, to) in [
+        (
+            "states.yaml",
+            "course: *access",
+            "course: *access, waits: {taken off: {hours: 2, because: it dries}}",
+        ),
+        (
+            "procedure/20-strip.yaml",
+            "{title: Stripped,",
+            "{hold: supervisor, while: {grille: taken off}, title: Stripped,",
+        ),
+    ] {
+        let file = desk.bench.path().join("small").join(file);
+        let text = std::fs::read_to_string(&file).unwrap();
+        assert!(text.contains(from), "{text}");
+        std::fs::write(&file, text.replace(from, to)).unwrap();
+    }
+    for (task, at) in [
+        ("chocks", "08:00"),
+        ("safe", "08:30"),
+        ("bonnet-off", "09:00"),
+        ("grille-off", "10:00"),
+    ] {
+        let at = format!("2026-03-02 {at}");
+        desk.sign(task, "ash", &["--ticks", "--at", &at]).done();
+        desk.sign(task, "birch", &["--act", "checked", "--at", &at])
+            .done();
+    }
+    for (at, said) in [("11:00", true), ("12:00", false)] {
+        let at = format!("2026-03-02 {at}");
+        desk.sign("stripped", "birch", &["--act", "checked", "--at", &at])
+            .done();
+        let account = desk.call("record", &[]).run().code(1).stdout;
+        let line = "said to be done 1 h after task 3, and at least 2 h must lie between";
+        assert_eq!(account.contains(line), said, "{account}");
+        desk.sign("stripped", "birch", &["--act", "withdrawn"])
+            .done();
+    }
+}
+
+/// A number that is signed at once is one piece of work: its tasks are not held against one another, all of them against what lies before.
+#[test]
+fn the_tasks_of_one_number_have_the_time_of_all_of_them() {
+    for (at, said) in [("12:00", false), ("06:20", true)] {
+        let bench = signed_until("brake-pipe-down.release");
+        let at = format!("2025-03-04T{at}Z");
+        let words = [
+            "sign", "job.yaml", "11", "--by", "ash", "--ticks", "--at", &at,
+        ];
+        bench.run(words).done();
+        let account = bench.run(["record", "job.yaml"]).code(1).stdout;
+        let listed = account.split("Times that do not fit").nth(1).unwrap();
+        let own = listed.lines().find(|line| line.contains("11:"));
+        assert_eq!(own.is_some(), said, "{account}");
+        assert!(
+            own.is_none_or(|own| own.contains("05:15 UTC to 2025-03-04 06:20")),
+            "{account}"
+        );
+    }
+}
+
+/// What was done anew says nothing of work that stayed signed behind it.
+#[test]
+fn work_that_stays_behind_work_done_anew_is_no_misfit() {
+    let desk = Desk::new();
+    for (task, at) in [
+        ("chocks", "08:00"),
+        ("safe", "08:30"),
+        ("bonnet-off", "09:00"),
+    ] {
+        let at = format!("2026-03-02 {at}");
+        desk.sign(task, "ash", &["--ticks", "--at", &at]).done();
+        desk.sign(task, "birch", &["--act", "checked", "--at", &at])
+            .done();
+    }
+    let why = ["--act", "reopened", "--note", "a chock was kicked away"];
+    desk.sign("chocks", "birch", &why).done();
+    desk.sign("chocks", "ash", &["--ticks"]).done();
+    let account = desk.call("record", &[]).run().code(1).stdout;
+    assert!(!account.contains("Times that do not fit"), "{account}");
+}
+
+/// What was done in the very minute in which it is signed is not late.
+#[test]
+fn a_time_of_the_very_minute_of_signing_is_not_late() {
+    let desk = Desk::new();
+    desk.sign("chocks", "ash", &["--ticks"]).done();
+    let time = desk.signed()[0]["time"].as_str().unwrap().to_owned();
+    let at = format!("{}:00Z", &time[..16]);
+    desk.sign("safe", "ash", &["--at", &at]).done();
+    let sheet = desk
+        .call("record", &["--format", "md"])
+        .run()
+        .code(1)
+        .stdout;
+    // The clock may have gone on to the next minute meanwhile.
+    let same = desk.signed()[1]["time"].as_str().unwrap()[..16] == time[..16];
+    assert_eq!(sheet.contains("(late: done"), !same, "{sheet}");
 }
 
 #[cfg(unix)]

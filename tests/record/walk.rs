@@ -410,7 +410,8 @@ fn may(all: &[Stands], (place, wish): (usize, &Wish), record: &Record, least: f6
             // A task that was checked row by row is checked where it is not yet.
             let open = own.iter().filter(|row| stands.rows[**row].1.is_none());
             let fine = open.into_iter().all(|row| {
-                is_row_right(stands, (place, *row), least) && !did(record, (place, *row), &wish.by)
+                is_row_right(stands, (place, *row), least)
+                    && !did((record, stands), (place, *row), &wish.by)
             });
             Some(
                 is("supervisor")
@@ -442,11 +443,12 @@ fn is_row_right(stands: &Stands, (place, row): (usize, usize), least: f64) -> bo
         .all(|asked| right(stands, asked) == Some(true))
 }
 
-/// Whether a person ever did a row, or put a value of it right.
-fn did(record: &Record, (place, row): (usize, usize), by: &str) -> bool {
+/// Whether a person ever did a row, or put a value right that stands.
+fn did((record, stands): (&Record, &Stands), (place, row): (usize, usize), by: &str) -> bool {
     record.entries.iter().any(|entry| {
-        let does =
-            entry.act == Act::Done || (entry.act == Act::Corrected && !entry.values.is_empty());
+        let mut values = stands.values.values();
+        let corrects = entry.act == Act::Corrected && values.any(|(_, by)| *by == entry.number);
+        let does = entry.act == Act::Done || corrects;
         entry.task == PLAN[place].0
             && entry.person == by
             && does

@@ -58,6 +58,7 @@ pub(super) fn check(read: &Read<written::Job>, file: &str, demo: bool, report: &
         links,
         consequences: consequences.sorted_map(),
         people,
+        people_of_folder: false,
         start,
         zone,
         things,
