@@ -342,10 +342,13 @@ async function entries(one) {
 async function rejects(one) {
   must(await first(one, /^To check/), 'nothing waits to be checked');
   const title = await one.page.locator('h1').innerText();
-  await one.page.getByLabel(`PIN of ${LEAD}`).fill(pins[LEAD]);
-  await one.page.getByText('Not right?').click();
+  await tap(one, link(one, 'A remark, or something is wrong'));
+  await look(one, 'what is wrong with a task');
+  const all = one.page.getByLabel('All of these');
+  if (await all.count()) await all.check();
   await one.page.getByLabel('Why').fill('the far side was not looked at');
-  await tap(one, button(one, `Reject as ${LEAD}`));
+  await one.page.getByLabel(`PIN of ${LEAD}`).fill(pins[LEAD]);
+  await tap(one, button(one, 'Reject'));
   must((await alert(one)) === '', `“${title}” is not rejected: ${await alert(one)}`);
   return title;
 }

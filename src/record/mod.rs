@@ -54,6 +54,8 @@ pub use evidence::remarks;
 pub use footing::{Difference, Footing, KeptPlan, Now, change_words, footing};
 pub use json::to_json;
 pub use kept::{Folder, Lost};
+#[cfg(feature = "serve")]
+pub(crate) use mend::may_correct;
 pub use next::{Turn, is_checked, turns};
 pub use odometer::{VALUE as ODOMETER, asks_odometer, at_handover};
 pub use place::place_of;

@@ -103,7 +103,7 @@ pub(super) fn changed(house: &House, ask: &Ask, board: &Board) -> Answer {
             ask.tell(house, told);
             Answer::Go(format!("/job/{}", url(&board.id)))
         }
-        Err(faults) => Answer::Refused(409, faults),
+        Err(problems) => Answer::Refused(409, problems.iter().map(said).collect()),
     }
 }
 

@@ -3,24 +3,21 @@
 //! Takes what was filled in; signs in the record's own way, or shows the same screen again with every reason why not. Nothing is said to
 //! be signed before it is on the disk.
 
-use serde_json::{Value, json};
+use serde_json::json;
 
 use super::answer::Answer;
 use super::ask::Ask;
 use super::house::{Board, House};
 use super::known::said;
-use super::{jobs, look, people, work};
+use super::{fields, jobs, look, people, work};
 use crate::desk;
 use crate::desk::load::Loaded;
 use crate::desk::open::{self, Desk};
 use crate::desk::photo::{self, Taken};
-use crate::desk::sign::{MUCH, ToSign, lots};
-use crate::document::{capital, limits_asked, url};
+use crate::desk::sign::{MUCH, ToSign, failed, lots};
+use crate::document::{capital, url};
 use crate::people::Proof;
-use crate::quantity::Units;
-use crate::record::{
-    Act, Entered as Written, Photo, Standing, State, Status, Time, Wish, asks_odometer, worked_out,
-};
+use crate::record::{Act, Standing, State, Status, Time, Wish, asks_odometer};
 use crate::report::{Problem, every};
 
 /// `GET` and `POST /job/{job}/task/{number}`
@@ -51,16 +48,10 @@ pub(super) fn page(house: &House, ask: &Ask, board: &Board) -> Answer {
     }
 }
 
-fn act(ask: &Ask) -> Option<Act> {
-    match ask.form.get("act")? {
-        "done" => Some(Act::Done),
-        "checked" => Some(Act::Checked),
-        "rejected" => Some(Act::Rejected),
-        _ => None,
-    }
-}
+pub(super) type Screen<'a> = (&'a Board, &'a Desk, usize);
 
-type Screen<'a> = (&'a Board, &'a Desk, usize);
+/// What is said to whoever sends a screen that says something else now.
+pub(super) const ANOTHER: &str = "This task, or what is signed of it, is another one than was on the screen. Look at it once more, then sign.";
 
 fn signed(
     house: &House,
@@ -69,26 +60,38 @@ fn signed(
     person: &str,
 ) -> Result<(Act, Vec<String>), Vec<String>> {
     let no = |sentence: &str| vec![sentence.to_owned()];
-    let act = act(ask).ok_or_else(|| no("The form does not say what is signed."))?;
+    let act = match ask.form.get("act") {
+        Some("done") => Act::Done,
+        Some("checked") => Act::Checked,
+        _ => return Err(no("The form does not say what is signed.")),
+    };
     if ask.form.get("seen") != Some(seen(desk, number, act).as_str()) {
-        return Err(no(
-            "This task, or what is signed of it, is another one than was on the screen. Look at it once more, then sign.",
-        ));
+        return Err(no(ANOTHER));
     }
-    if act == Act::Checked && ask.form.get("note").is_some() {
-        return Err(no(
-            "A reason stands there, and a reason is for refusing work. Reject it, or empty the field and sign.",
-        ));
-    }
+    let (wish, photos) = form(ask, desk, (act, person))?;
+    let wish = Wish {
+        tasks: vec![number.to_string()],
+        ..wish
+    };
+    let told = sign(house, ask, board, (wish, photos));
+    told.map(|told| (act, told))
+        .map_err(|problems| problems.iter().map(said).collect())
+}
+
+/// What a form of a task says, but for what it is about.
+pub(super) fn form(
+    ask: &Ask,
+    desk: &Desk,
+    (act, person): (Act, &str),
+) -> Result<(Wish, Vec<Taken>), Vec<String>> {
     let once = ask.form.get("once").filter(|once| is_lots(once));
-    let once = once.ok_or_else(|| no("The form does not say which it is."))?;
+    let once = once.ok_or_else(|| vec!["The form does not say which it is.".to_owned()])?;
     let photos = photos(ask)?;
     let observed = ask
         .form
         .get("observed")
         .and_then(|text| desk.footing.zone.parse(text).ok());
     let wish = Wish {
-        tasks: vec![number.to_string()],
         once: Some(once.to_owned()),
         sheet: Some(desk.footing.agreed.short()),
         values: ask
@@ -106,7 +109,7 @@ fn signed(
         at: observed.filter(|at: &Time| at.seconds() < ask.now.seconds() - 60),
         ..Wish::new(act, person, ask.now)
     };
-    Ok((act, sign(house, ask, board, (wish, photos))?))
+    Ok((wish, photos))
 }
 
 /// Whether a text is such as [`lots`] gives.
@@ -120,10 +123,9 @@ pub(super) fn sign(
     ask: &Ask,
     board: &Board,
     (wish, photos): (Wish, Vec<Taken>),
-) -> Result<Vec<String>, Vec<String>> {
-    let sentences = |problems: Vec<Problem>| problems.iter().map(said).collect::<Vec<_>>();
-    let id = lots().map_err(|problem| vec![said(&problem)])?;
-    let proof = proof(house, ask, &wish).map_err(|problem| vec![said(&problem)])?;
+) -> Result<Vec<String>, Vec<Problem>> {
+    let id = lots().map_err(failed)?;
+    let proof = proof(house, ask, &wish).map_err(failed)?;
     let proofs = proof
         .map(|proof| (wish.by.clone(), proof))
         .into_iter()
@@ -135,22 +137,21 @@ pub(super) fn sign(
     };
     let mut loaded = Loaded::default();
     let Some(desk) = open::open(&board.path, (&house.rules, |_| {}), &mut loaded) else {
-        return Err(sentences(loaded.report.problems));
+        return Err(loaded.report.problems);
     };
-    asked
-        .signed(&desk.footing, &desk.record)
-        .map_err(sentences)?;
+    asked.signed(&desk.footing, &desk.record)?;
     // Whoever ticks it has been told that much opens again.
     let most = ask.form.get("much").map_or(MUCH, |_| usize::MAX);
-    let (text, warning) = desk::sign::sign(&desk, &asked, most).map_err(sentences)?;
+    let (text, warning) = desk::sign::sign(&desk, &asked, most)?;
     let lines = text.lines().map(|line| capital(line.trim()));
     Ok(lines.chain(warning.as_ref().map(said)).collect())
 }
 
-/// What proves who signs: for work the PIN that was given at this device, for a check and whatever lets the work go on the PIN once more.
+/// What proves who signs: for work and remarks the PIN that was given at this device, for a check and whatever else has a say in how the work
+/// goes on the PIN once more.
 fn proof(house: &House, ask: &Ask, wish: &Wish) -> Result<Option<Proof>, Problem> {
     match wish.act {
-        Act::Done | Act::Measured => Ok(ask.session.proof.clone()),
+        Act::Done | Act::Measured | Act::Noted => Ok(ask.session.proof.clone()),
         _ => people::proved(house, ask, &wish.by),
     }
 }
@@ -165,10 +166,10 @@ fn photos(ask: &Ask) -> Result<Vec<Taken>, Vec<String>> {
 
 /// What stood on the screen, in a digest: whoever signs, signs for that. Whoever checks work signs for its readings, too; work itself goes on
 /// beside what others sign of the same task.
-fn seen(desk: &Desk, number: usize, act: Act) -> String {
+pub(super) fn seen(desk: &Desk, number: usize, act: Act) -> String {
     let status = desk.footing.status(&desk.record);
-    let own = status.tasks.iter().filter(|one| one.task.number == number);
-    let own = own.map(|one| {
+    let own = fields::signed_off(&status, number);
+    let own = own.into_iter().map(|one| {
         let last = one.history.last().filter(|_| act != Act::Done);
         let last = last.map_or(0, |entry| entry.number);
         format!("{} {last}", one.task.digest)
@@ -178,11 +179,7 @@ fn seen(desk: &Desk, number: usize, act: Act) -> String {
 
 fn show(house: &House, ask: &Ask, (board, desk, number): Screen<'_>, faults: &[String]) -> Answer {
     let status = desk.footing.status(&desk.record);
-    let pieces: Vec<&Standing<'_>> = status
-        .tasks
-        .iter()
-        .filter(|one| one.task.number == number)
-        .collect();
+    let pieces = fields::pieces(&status, number);
     let Some(made) = board.known.made.as_ref().filter(|_| !pieces.is_empty()) else {
         return Answer::refused(404, "The plan has no such task now.");
     };
@@ -191,93 +188,36 @@ fn show(house: &House, ask: &Ask, (board, desk, number): Screen<'_>, faults: &[S
     let checks = work::by_number(board, Act::Checked, person).contains_key(&number);
     let name = &ask.session.name;
     let hold = pieces.iter().any(|one| one.task.hold.is_some());
-    let asks: Vec<Value> = pieces.iter().flat_map(|one| asks(ask, one)).collect();
     let values = json!({
         "title": made.title(number),
+        "number": number,
         "job": jobs::head(board),
         "stage": made.stage(number),
         "state": state(&pieces),
         "faults": faults,
         "text": made.tasks.get(&number).map(|(_, text)| text),
-        "rows": pieces.iter().flat_map(|one| rows(one)).collect::<Vec<Value>>(),
+        "rows": fields::written(&pieces),
         "history": history(desk, &pieces),
         "why_not": work::why_not(desk).or_else(|| not_now(&status, &pieces, (does, checks, person))),
         "does": does.then(|| format!("Done, as {name}")),
         "checks": checks.then(|| format!("Sign as {name}")),
         "first": pieces.iter().any(|one| status.lets_down(one.task)),
         "guards": hold.then(|| "The work goes on only when somebody who did not do it has looked, and signed.".to_owned()),
-        "may_reject": !pieces.iter().all(|one| one.done().is_empty()),
-        "asks": asks,
+        "asks": fields::asks(ask, &pieces),
         "pin": person.is_some_and(|person| people::has_pin(house, person)),
         "seen": seen(desk, number, Act::Done),
         "read": seen(desk, number, Act::Checked),
         "once": lots().unwrap_or_default(),
-        "wrench": wrench(&pieces),
+        "wrench": fields::wrench(&pieces),
         "odometer": pieces.iter().any(|one| asks_odometer(&status, one.task)),
     });
     look::page("task.html", (house, ask), values)
 }
 
 /// How far the task is: as far as the piece that is least far.
-fn state(pieces: &[&Standing<'_>]) -> &'static str {
+pub(super) fn state(pieces: &[&Standing<'_>]) -> &'static str {
     let state = pieces.iter().map(|one| one.state()).min();
     state.map_or("", State::word)
-}
-
-/// Whether a torque is written down, which takes the wrench's name.
-fn wrench(pieces: &[&Standing<'_>]) -> bool {
-    let mut asks = pieces.iter().flat_map(|one| one.task.asks());
-    asks.any(|(_, asked)| asked.name.starts_with("torque"))
-}
-
-/// What is still to be written down, as fields.
-fn asks<'a>(ask: &'a Ask, one: &'a Standing<'_>) -> impl Iterator<Item = Value> + use<'a> {
-    let worked_out = worked_out(one.task);
-    let open = one.task.asks().filter(move |(_, asked)| {
-        let written = one.values.get(asked.name.as_str());
-        !written.is_some_and(|(value, _)| value.is_right(asked))
-            && !worked_out.contains(&asked.name.as_str())
-    });
-    open.map(move |(row, asked)| {
-        let key = format!("{}:{}", one.task.id, asked.name);
-        let of = asked
-            .item
-            .as_deref()
-            .or(Some(row.id.as_str()).filter(|id| !id.is_empty()));
-        let what = asked.ask.print(Units::Metric);
-        json!({
-            "ask": of.map_or_else(|| what.clone(), |of| format!("{of}: {what}")),
-            "kind": asked.kind,
-            "unit": asked.unit.map_or("", |unit| Units::Metric.suffix(unit)),
-            "limits": limits_asked(asked),
-            "least": asked.least,
-            "most": asked.most,
-            "typed": ask.form.get(&format!("a:{key}")).unwrap_or_default(),
-            "key": key,
-        })
-    })
-}
-
-/// What is written down.
-fn rows<'a>(one: &'a Standing<'_>) -> impl Iterator<Item = Value> + use<'a> {
-    let asks = one.task.asks();
-    asks.filter_map(move |(_, asked)| {
-        let (value, _) = one.values.get(asked.name.as_str())?;
-        let photo = match value {
-            Written::Photo(Photo { sha256, .. }) => Some(sha256.clone()),
-            _ => None,
-        };
-        Some(json!({
-            "ask": asked.item.as_ref().map_or_else(
-                || asked.ask.print(Units::Metric),
-                |item| format!("{item}: {}", asked.ask.print(Units::Metric)),
-            ),
-            "value": value.print(Units::Metric),
-            "photo": photo,
-            "limits": limits_asked(asked),
-            "wrong": !value.is_right(asked),
-        }))
-    })
 }
 
 /// Who did what of it, the last first.

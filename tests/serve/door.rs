@@ -8,7 +8,7 @@ use crate::support::http::Served;
 use crate::support::run::Bench;
 
 /// Every form there is.
-const FORMS: [&str; 8] = [
+const FORMS: [&str; 9] = [
     "/sign-in",
     "/leave",
     "/people",
@@ -17,6 +17,7 @@ const FORMS: [&str; 8] = [
     "/job/ridge/without",
     "/job/ridge/verdict",
     "/job/ridge/task/1",
+    "/job/ridge/task/1/wrong",
 ];
 
 #[test]
@@ -53,6 +54,7 @@ fn nobody_who_is_not_signed_in_writes_or_signs() {
         "/job/ridge/without",
         "/job/ridge/changed",
         "/job/ridge/task/1",
+        "/job/ridge/task/1/wrong",
     ] {
         let reply = device.post(form, &[("act", "done"), ("v:filler-hose.overlap", "70 mm")]);
         assert_eq!(reply.is(303).field("location"), Some("/sign-in"), "{form}");

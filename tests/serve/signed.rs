@@ -4,7 +4,7 @@ use super::{ridge, two};
 use crate::support::http::{Device, Reply};
 
 /// Everything that a task's screen asks for, filled in.
-fn filled(page: &Reply) -> Vec<(String, String)> {
+pub(super) fn filled(page: &Reply) -> Vec<(String, String)> {
     let mut fields = vec![("act".to_owned(), "done".to_owned())];
     fields.push(("seen".to_owned(), page.input("seen").unwrap()));
     fields.push(("once".to_owned(), page.input("once").unwrap()));
@@ -21,7 +21,7 @@ fn filled(page: &Reply) -> Vec<(String, String)> {
     fields
 }
 
-fn send(device: &mut Device, path: &str, fields: &[(String, String)]) -> Reply {
+pub(super) fn send(device: &mut Device, path: &str, fields: &[(String, String)]) -> Reply {
     let fields: Vec<(&str, &str)> = fields
         .iter()
         .map(|(name, value)| (name.as_str(), value.as_str()))
@@ -97,8 +97,19 @@ fn a_task_that_is_another_one_now_is_not_signed() {
     assert!(!bench.path().join("ridge.record.jsonl").exists());
 }
 
+/// What a form of a check says.
+fn checked(page: &Reply, pin: &str) -> Vec<(String, String)> {
+    let fields = [
+        ("act", "checked".to_owned()),
+        ("seen", page.input("seen").unwrap()),
+        ("once", page.input("once").unwrap()),
+        ("pin", pin.to_owned()),
+    ];
+    fields.map(|(name, value)| (name.to_owned(), value)).into()
+}
+
 #[test]
-fn a_check_takes_the_pin_and_a_rejection_its_reason() {
+fn a_check_takes_the_pin_and_a_form_counts_once() {
     let (_bench, served) = ridge();
     let (mut here, hazel, alder) = two(&served);
     let mut tablet = served.device();
@@ -107,33 +118,19 @@ fn a_check_takes_the_pin_and_a_rejection_its_reason() {
     send(&mut tablet, "/job/ridge/task/1", &fields).is(303);
     here.get("/job/ridge/check").is(200);
     let page = here.get("/job/ridge/task/1").is(200);
-    let mut check = vec![
-        ("act".to_owned(), "rejected".to_owned()),
-        ("seen".to_owned(), page.input("seen").unwrap()),
-        ("once".to_owned(), page.input("once").unwrap()),
-    ];
-    send(&mut here, "/job/ridge/task/1", &check)
+    let check = checked(&page, &hazel);
+    send(&mut here, "/job/ridge/task/1", &check[..3])
         .is(200)
         .says("PIN");
-    check.push(("pin".to_owned(), hazel.clone()));
-    send(&mut here, "/job/ridge/task/1", &check)
-        .is(200)
-        .says("few words");
-    let reason = "the wheel centre was not tried";
-    check.push(("note".to_owned(), reason.to_owned()));
-    // Whoever means to refuse and taps the other button, or Enter, signs nothing off.
-    "checked".clone_into(&mut check[0].1);
-    let kept = send(&mut here, "/job/ridge/task/1", &check).is(200);
-    let kept = kept.says("A reason stands there, and a reason is for refusing work");
-    assert_eq!(kept.input("note").as_deref(), Some(reason));
-    "rejected".clone_into(&mut check[0].1);
-    // A reason that was typed stays there until its PIN is right; the PIN does not.
-    check[3].1 = "not this".to_owned();
-    let refused = send(&mut here, "/job/ridge/task/1", &check).is(200);
-    assert_eq!(refused.input("note").as_deref(), Some(reason));
+    let refused = send(&mut here, "/job/ridge/task/1", &checked(&page, "not this")).is(200);
     assert!(!refused.body.contains("not this"), "{}", refused.body);
-    check[3].1.clone_from(&hazel);
-    send(&mut here, "/job/ridge/task/1", &check).is(303);
+    let wrong = "/job/ridge/task/1/wrong";
+    let mut refusal = checked(&here.get(wrong).is(200), &hazel);
+    "rejected".clone_into(&mut refusal[0].1);
+    for (name, value) in [("all", "yes"), ("note", "the wheel centre was not tried")] {
+        refusal.push((name.to_owned(), value.to_owned()));
+    }
+    send(&mut here, wrong, &refusal).is(303);
     here.get("/job/ridge/record")
         .is(200)
         .says("Rejected")
@@ -143,6 +140,9 @@ fn a_check_takes_the_pin_and_a_rejection_its_reason() {
     again.says("This was signed before, as entry 2; nothing more is signed");
     let fields = filled(&tablet.get("/job/ridge/task/1").is(200));
     send(&mut tablet, "/job/ridge/task/1", &fields).is(303);
+    // The screen of before shows other readings than there are now.
+    let old = send(&mut here, "/job/ridge/task/1", &check).is(200);
+    old.says("another one than was on the screen");
 }
 
 #[test]
@@ -169,30 +169,4 @@ fn what_is_no_photograph_is_refused_in_words() {
         )
         .is(200)
         .says("It is neither JPEG nor PNG");
-}
-
-#[test]
-fn a_check_is_of_the_readings_that_were_on_the_screen() {
-    let (_bench, served) = ridge();
-    let (mut here, hazel, alder) = two(&served);
-    let mut tablet = served.device();
-    tablet.sign_in("t-alder", Some(&alder));
-    let fields = filled(&tablet.get("/job/ridge/task/1").is(200));
-    send(&mut tablet, "/job/ridge/task/1", &fields).is(303);
-    let page = here.get("/job/ridge/task/1").is(200);
-    let mut check = vec![
-        ("act".to_owned(), "rejected".to_owned()),
-        ("seen".to_owned(), page.input("seen").unwrap()),
-        ("once".to_owned(), page.input("once").unwrap()),
-        ("pin".to_owned(), hazel),
-        ("note".to_owned(), "not all of it".to_owned()),
-    ];
-    send(&mut here, "/job/ridge/task/1", &check).is(303);
-    let fields = filled(&tablet.get("/job/ridge/task/1").is(200));
-    send(&mut tablet, "/job/ridge/task/1", &fields).is(303);
-    // The screen of before shows other readings than there are now.
-    check[0].1 = "checked".to_owned();
-    check[2].1 = here.get("/job/ridge/task/1").input("once").unwrap();
-    let refused = send(&mut here, "/job/ridge/task/1", &check).is(200);
-    refused.says("another one than was on the screen");
 }
