@@ -56,7 +56,7 @@ pub use json::to_json;
 pub use kept::{Folder, Lost};
 #[cfg(feature = "serve")]
 pub(crate) use mend::may_correct;
-pub use next::{Turn, is_checked, turns};
+pub use next::{Turn, is_checked, turns, whose};
 pub use odometer::{VALUE as ODOMETER, asks_odometer, at_handover};
 pub use place::place_of;
 pub(crate) use sign::left;

@@ -9,6 +9,8 @@ use super::ask::Ask;
 use crate::document::limits_asked;
 use crate::quantity::Units;
 use crate::record::{Asked, Entered, Photo, Row, RowStanding, Standing, State, Status, worked_out};
+use crate::report::listed;
+use crate::sorted::Sorted as _;
 
 /// The pieces of a printed task, in the order of work.
 pub(super) fn pieces<'s, 'a>(status: &'s Status<'a>, number: usize) -> Vec<&'s Standing<'a>> {
@@ -22,9 +24,23 @@ pub(super) fn signed_off<'s, 'a>(status: &'s Status<'a>, number: usize) -> Vec<&
     status.tasks.iter().filter(own).collect()
 }
 
+/// What a piece is called among others: its title, and its number where that tells them apart; nothing where there is only one.
+fn title(pieces: &[&Standing<'_>], one: &Standing<'_>) -> Option<String> {
+    let first = pieces.first().filter(|_| pieces.len() > 1)?;
+    let title = one.task.title.print(Units::Metric);
+    let other = pieces
+        .iter()
+        .any(|one| one.task.number != first.task.number);
+    Some(if other {
+        format!("{}. {title}", one.task.number)
+    } else {
+        title
+    })
+}
+
 /// What a row is called among those of several pieces, or of one: a task, a mount.
-fn called((one, row): (&Standing<'_>, &Row), several: bool) -> String {
-    let title = several.then(|| one.task.title.print(Units::Metric));
+fn called(pieces: &[&Standing<'_>], one: &Standing<'_>, row: &Row) -> String {
+    let title = title(pieces, one);
     let item = row.asks.iter().find_map(|asked| asked.item.clone());
     let item = item.or_else(|| Some(row.id.clone()).filter(|id| !id.is_empty()));
     let parts: Vec<String> = title.into_iter().chain(item).collect();
@@ -62,8 +78,7 @@ pub(super) fn open<'a>(one: &'a Standing<'_>) -> impl Iterator<Item = &'a Asked>
 pub(super) fn asks(ask: &Ask, pieces: &[&Standing<'_>]) -> Vec<Value> {
     let groups = pieces.iter().map(|one| {
         let fields: Vec<Value> = open(one).map(|asked| field(ask, one, asked)).collect();
-        let title = (pieces.len() > 1).then(|| one.task.title.print(Units::Metric));
-        json!({"title": title, "fields": fields})
+        json!({"title": title(pieces, one), "fields": fields})
     });
     groups
         .filter(|group| group["fields"] != json!([]))
@@ -72,7 +87,6 @@ pub(super) fn asks(ask: &Ask, pieces: &[&Standing<'_>]) -> Vec<Value> {
 
 /// What is written down.
 pub(super) fn written(pieces: &[&Standing<'_>]) -> Vec<Value> {
-    let several = pieces.len() > 1;
     let asks = pieces.iter().flat_map(|one| {
         let asks = one.task.asks();
         asks.map(move |(row, asked)| (*one, row, asked))
@@ -83,7 +97,7 @@ pub(super) fn written(pieces: &[&Standing<'_>]) -> Vec<Value> {
             Entered::Photo(Photo { sha256, .. }) => Some(sha256),
             _ => None,
         };
-        let of = called((one, row), several);
+        let of = called(pieces, one, row);
         let what = asked.ask.print(Units::Metric);
         Some(json!({
             "key": format!("{}:{}", one.task.id, asked.name),
@@ -97,9 +111,21 @@ pub(super) fn written(pieces: &[&Standing<'_>]) -> Vec<Value> {
     lines.collect()
 }
 
+/// Who did those pieces of which nothing is written down, where there are several.
+pub(super) fn ticked(pieces: &[&Standing<'_>]) -> Vec<String> {
+    let bare = pieces.iter().filter(|one| one.task.asks().next().is_none());
+    let lines = bare.filter_map(|one| {
+        let done = one.done();
+        let names = done.iter().map(|entry| entry.name.as_str()).sorted_set();
+        let names: Vec<&str> = names.into_iter().collect();
+        let title = title(pieces, one).filter(|_| !names.is_empty())?;
+        Some(format!("{title}: done by {}", listed(&names, "and")))
+    });
+    lines.collect()
+}
+
 /// The rows of which something is signed, each with what is written down there, by the words that the record knows them by.
 pub(super) fn signed(pieces: &[&Standing<'_>]) -> Vec<Value> {
-    let several = pieces.len() > 1;
     let rows = pieces.iter().flat_map(|one| {
         let rows = one.rows.iter().map(move |row| (*one, row));
         rows.filter(|(one, row)| one.row_state(row) != State::Open)
@@ -115,7 +141,7 @@ pub(super) fn signed(pieces: &[&Standing<'_>]) -> Vec<Value> {
     let lines = rows.map(|(one, row)| {
         let (task, id) = (&one.task.id, &row.row.id);
         let whole = one.rows.len() == 1;
-        let called = called((one, row.row), several);
+        let called = called(pieces, one, row.row);
         json!({
             "word": if whole { task.clone() } else { format!("{task}:{id}") },
             "called": if called.is_empty() { "all of the rest".to_owned() } else { called },

@@ -18,7 +18,7 @@ use crate::desk::sign::{MUCH, ToSign, failed, lots};
 use crate::document::{capital, url};
 use crate::people::Proof;
 use crate::record::{Act, Standing, State, Status, Time, Wish, asks_odometer};
-use crate::report::{Problem, every};
+use crate::report::{Problem, every, number_runs};
 
 /// `GET` and `POST /job/{job}/task/{number}`
 pub(super) fn page(house: &House, ask: &Ask, board: &Board) -> Answer {
@@ -186,6 +186,16 @@ fn show(house: &House, ask: &Ask, (board, desk, number): Screen<'_>, faults: &[S
     let person = ask.person();
     let does = work::by_number(board, Act::Done, person).contains_key(&number);
     let checks = work::by_number(board, Act::Checked, person).contains_key(&number);
+    let all = if checks {
+        fields::signed_off(&status, number)
+    } else {
+        Vec::new()
+    };
+    let shown = if all.len() > pieces.len() {
+        &all
+    } else {
+        &pieces
+    };
     let name = &ask.session.name;
     let hold = pieces.iter().any(|one| one.task.hold.is_some());
     let values = json!({
@@ -196,14 +206,19 @@ fn show(house: &House, ask: &Ask, (board, desk, number): Screen<'_>, faults: &[S
         "state": state(&pieces),
         "faults": faults,
         "text": made.tasks.get(&number).map(|(_, text)| text),
-        "rows": fields::written(&pieces),
-        "history": history(desk, &pieces),
+        "rows": fields::written(shown),
+        "ticked": fields::ticked(shown),
+        "history": history(desk, shown),
         "why_not": work::why_not(desk).or_else(|| not_now(&status, &pieces, (does, checks, person))),
         "does": does.then(|| format!("Done, as {name}")),
-        "checks": checks.then(|| format!("Sign as {name}")),
+        "checks": checks.then(|| match also(shown, number) {
+            Some(others) => format!("Sign {number} with {others} as {name}"),
+            None => format!("Sign as {name}"),
+        }),
+        "together": together(board, person, &pieces),
         "first": pieces.iter().any(|one| status.lets_down(one.task)),
         "guards": hold.then(|| "The work goes on only when somebody who did not do it has looked, and signed.".to_owned()),
-        "asks": fields::asks(ask, &pieces),
+        "asks": fields::asks(ask, shown),
         "pin": person.is_some_and(|person| people::has_pin(house, person)),
         "seen": seen(desk, number, Act::Done),
         "read": seen(desk, number, Act::Checked),
@@ -212,6 +227,21 @@ fn show(house: &House, ask: &Ask, (board, desk, number): Screen<'_>, faults: &[S
         "odometer": pieces.iter().any(|one| asks_odometer(&status, one.task)),
     });
     look::page("task.html", (house, ask), values)
+}
+
+/// The other numbers that are signed off with one, in words.
+fn also(shown: &[&Standing<'_>], number: usize) -> Option<String> {
+    let others = shown.iter().map(|one| one.task.number);
+    let others: Vec<usize> = others.filter(|other| *other != number).collect();
+    (!others.is_empty()).then(|| number_runs(others))
+}
+
+/// The number under which somebody checks a task, where that is another one.
+fn together(board: &Board, person: Option<&str>, pieces: &[&Standing<'_>]) -> Option<usize> {
+    let own = pieces.first().map(|one| one.task.number);
+    let with = pieces.iter().map(|one| one.task.signed_with).max();
+    let checks = work::by_number(board, Act::Checked, person);
+    with.filter(|with| Some(*with) != own && checks.contains_key(with))
 }
 
 /// How far the task is: as far as the piece that is least far.
@@ -252,19 +282,17 @@ fn not_now(
         .filter_map(|id| status.get(id))
         .filter(|one| one.state() != State::Checked);
     let own = pieces.iter().map(|one| one.task.number).next();
-    let mut numbers: Vec<usize> = open
+    let numbers: Vec<usize> = open
         .map(|one| one.task.number)
         .filter(|number| Some(*number) != own)
         .collect();
-    numbers.sort_unstable();
-    numbers.dedup();
     Some(if numbers.is_empty() {
         "It is not your turn: somebody else has to sign it.".to_owned()
     } else {
-        let numbers: Vec<String> = numbers.iter().map(ToString::to_string).collect();
+        let come = if numbers.len() == 1 { "comes" } else { "come" };
         format!(
-            "It is not its turn yet: {} comes first.",
-            numbers.join(", ")
+            "It is not its turn yet: {} {come} first.",
+            number_runs(numbers)
         )
     })
 }

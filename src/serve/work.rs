@@ -8,7 +8,7 @@ use super::answer::Answer;
 use super::ask::Ask;
 use super::house::{Board, House, Next};
 use super::known::{MadeOfJob, said};
-use super::{jobs, look};
+use super::{fields, jobs, look};
 use crate::desk::open::Desk;
 use crate::document;
 use crate::record::{Act, Standing, State};
@@ -32,8 +32,12 @@ fn list(house: &House, ask: &Ask, board: &Board, act: Act) -> Answer {
     let status = desk.footing.status(&desk.record);
     let lines = by_number(board, act, ask.person()).into_iter();
     let lines = lines.map(|(number, turns)| {
-        let standings = turns.iter().filter_map(|turn| status.get(&turn.task));
-        let standings: Vec<&Standing<'_>> = standings.collect();
+        let standings: Vec<&Standing<'_>> = if act == Act::Checked && turns.len() > 1 {
+            fields::signed_off(&status, number)
+        } else {
+            let standings = turns.iter().filter_map(|turn| status.get(&turn.task));
+            standings.collect()
+        };
         line(board.known.made.as_ref(), (number, &standings), act)
     });
     let lines: Vec<Value> = lines.collect();
@@ -68,7 +72,8 @@ pub(super) fn why_not(desk: &Desk) -> Option<String> {
         .map(|problem| said(&problem))
 }
 
-/// What is next of one act, by the numbers of the printed tasks: what is the turn of one person.
+/// What is next of one act, by the numbers of the printed tasks: what is the turn of one person. Once all is done that one check signs off, it
+/// is checked under the number of that check.
 pub(super) fn by_number<'b>(
     board: &'b Board,
     act: Act,
@@ -76,8 +81,13 @@ pub(super) fn by_number<'b>(
 ) -> BTreeMap<usize, Vec<&'b Next>> {
     let mut found = BTreeMap::<usize, Vec<&Next>>::new();
     for turn in board.turns().iter().filter(|turn| turn.act == act) {
-        if person.is_some_and(|person| turn.people.iter().any(|own| own == person)) {
-            found.entry(turn.number).or_default().push(turn);
+        if let Some(person) = person.filter(|person| turn.people.iter().any(|own| own == person)) {
+            let all = turn
+                .together
+                .as_ref()
+                .filter(|(_, people)| people.iter().any(|own| own == person));
+            let number = all.map_or(turn.number, |(number, _)| *number);
+            found.entry(number).or_default().push(turn);
         }
     }
     found

@@ -170,3 +170,73 @@ fn what_is_no_photograph_is_refused_in_words() {
         .is(200)
         .says("It is neither JPEG nor PNG");
 }
+
+#[test]
+fn one_check_signs_off_all_that_the_sheet_names_beside_it() {
+    let (bench, served) = ridge();
+    let (mut here, hazel, alder) = two(&served);
+    let mut tablet = served.device();
+    tablet.sign_in("t-alder", Some(&alder));
+    let mut does = |path: &str| {
+        let page = tablet.get(path).is(200);
+        let mut fields = filled(&page);
+        for (name, value) in &mut fields {
+            match name.rsplit(':').next().unwrap_or_default() {
+                "followed" => "yes".clone_into(value),
+                "oiled" => "2026-03-02T08:00".clone_into(value),
+                name if name.starts_with("gap_before") => "30".clone_into(value),
+                _ => {}
+            }
+        }
+        send(&mut tablet, path, &fields).is(303);
+    };
+    does("/job/ridge/task/1");
+    // As long as not all of it is done, what is done can be checked by itself.
+    here.get("/job/ridge/check").is(200).says("/task/1\"");
+    does("/job/ridge/task/2");
+    let list = here.get("/job/ridge/check").is(200).says("/task/3\"");
+    assert!(!list.body.contains("/task/1\"") && !list.body.contains("/task/2\""));
+    here.get("/job/ridge/task/2")
+        .is(200)
+        .says("It is checked with 3");
+    let page = here
+        .get("/job/ridge/task/3")
+        .is(200)
+        .says("Sign 3 with 1, 2 as R. Hazel");
+    let page = page.says("2. Write down the gap at every mount, mount C1L: gap from bracket");
+    let page = page.says("1. Empty and wash the vehicle: done by T. Alder");
+    let mut check = checked(&page, &hazel);
+    let missing = send(&mut here, "/job/ridge/task/3", &check).is(200);
+    missing.says("is not written down for `brackets-and-channels`");
+    for (name, value) in filled(&page).into_iter().skip(3) {
+        let value = if name.contains("sound") {
+            "yes".to_owned()
+        } else {
+            value
+        };
+        check.push((name, value));
+    }
+    send(&mut here, "/job/ridge/task/3", &check).is(303);
+    bench
+        .run(["record", "ridge.yaml", "--next"])
+        .prints("down-for-the-work");
+    here.get("/job/ridge/task/1")
+        .is(200)
+        .says("It is signed off.");
+}
+
+#[test]
+fn what_comes_first_is_said_of_several_numbers() {
+    let (_bench, served) = ridge();
+    let mut device = served.device();
+    device.sign_in("ash", None);
+    device.get("/job/ridge/task/2").is(200);
+    device
+        .get("/job/ridge/task/6")
+        .is(200)
+        .says("It is not its turn yet: 4, 5 come first.");
+    device
+        .get("/job/ridge/task/5")
+        .is(200)
+        .says("It is not its turn yet: 4 comes first.");
+}
