@@ -74,6 +74,15 @@ pub(super) fn open<'a>(one: &'a Standing<'_>) -> impl Iterator<Item = &'a Asked>
     })
 }
 
+/// What of that is answered with yes or no, by the names of a form.
+pub(super) fn yeses(pieces: &[&Standing<'_>]) -> Vec<String> {
+    let yeses = pieces.iter().flat_map(|one| {
+        let yeses = open(one).filter(|asked| asked.kind == "yes");
+        yeses.map(|asked| format!("{}:{}", one.task.id, asked.name))
+    });
+    yeses.collect()
+}
+
 /// The same of several pieces, as fields under the name of each.
 pub(super) fn asks(ask: &Ask, pieces: &[&Standing<'_>]) -> Vec<Value> {
     let groups = pieces.iter().map(|one| {

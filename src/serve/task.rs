@@ -68,14 +68,35 @@ fn signed(
     if ask.form.get("seen") != Some(seen(desk, number, act).as_str()) {
         return Err(no(ANOTHER));
     }
-    let (wish, photos) = form(ask, desk, (act, person))?;
-    let wish = Wish {
-        tasks: vec![number.to_string()],
-        ..wish
-    };
+    let (mut wish, photos) = form(ask, desk, (act, person))?;
+    wish.tasks.push(number.to_string());
+    answered(ask, desk, number, &mut wish)?;
     let told = sign(house, ask, board, (wish, photos));
     told.map(|told| (act, told))
         .map_err(|problems| problems.iter().map(said).collect())
+}
+
+/// Adds a yes to all that is not answered, where that is ticked; work is not done before each is answered.
+fn answered(ask: &Ask, desk: &Desk, number: usize, wish: &mut Wish) -> Result<(), Vec<String>> {
+    let status = desk.footing.status(&desk.record);
+    let mut open = match wish.act {
+        Act::Checked => fields::yeses(&fields::signed_off(&status, number)),
+        _ => fields::yeses(&fields::pieces(&status, number)),
+    };
+    open.retain(|name| !wish.values.iter().any(|(own, _)| own == name));
+    if ask.form.get("ticks").is_some() {
+        let yes = open.into_iter().map(|name| (name, "yes".to_owned()));
+        wish.values.extend(yes);
+    } else if wish.act == Act::Done && !open.is_empty() {
+        return Err(vec![format!(
+            "{} not answered: tap yes or no, or tick that all of them are yes.",
+            match open.len() {
+                1 => "1 question is".to_owned(),
+                more => format!("{more} questions are"),
+            }
+        )]);
+    }
+    Ok(())
 }
 
 /// What a form of a task says, but for what it is about.
@@ -219,6 +240,7 @@ fn show(house: &House, ask: &Ask, (board, desk, number): Screen<'_>, faults: &[S
         "first": pieces.iter().any(|one| status.lets_down(one.task)),
         "guards": hold.then(|| "The work goes on only when somebody who did not do it has looked, and signed.".to_owned()),
         "asks": fields::asks(ask, shown),
+        "yeses": fields::yeses(shown).len(),
         "pin": person.is_some_and(|person| people::has_pin(house, person)),
         "seen": seen(desk, number, Act::Done),
         "read": seen(desk, number, Act::Checked),

@@ -1,7 +1,8 @@
 //! Signatures by the page: through the record's own way, with the PIN where somebody has to look, and on the disk before it is said.
 
 use super::{ridge, two};
-use crate::support::http::{Device, Reply};
+use crate::record::whole::signed_until;
+use crate::support::http::{Device, Reply, Served};
 
 /// Everything that a task's screen asks for, filled in.
 pub(super) fn filled(page: &Reply) -> Vec<(String, String)> {
@@ -11,7 +12,12 @@ pub(super) fn filled(page: &Reply) -> Vec<(String, String)> {
     for field in page.body.split("name=\"a:").skip(1) {
         let name = field.split('"').next().unwrap();
         let tag = field.split('>').next().unwrap();
-        let value = if tag.contains("inputmode") {
+        if tag.contains("value=\"no\"") {
+            continue;
+        }
+        let value = if tag.contains("value=\"yes\"") {
+            "yes"
+        } else if tag.contains("inputmode") {
             "45210"
         } else {
             "none, A-1"
@@ -46,7 +52,7 @@ fn work_is_signed_once_and_outlasts_a_power_cut() {
         .run(["record", "ridge.yaml"])
         .code(1)
         .prints("Ash (invented)");
-    let served = crate::support::http::Served::open(&bench);
+    let served = Served::open(&bench);
     let mut other = served.device();
     other.sign_in("birch", None);
     let reply = send(&mut other, "/job/ridge/task/1", &same).is(200);
@@ -209,11 +215,6 @@ fn one_check_signs_off_all_that_the_sheet_names_beside_it() {
     let missing = send(&mut here, "/job/ridge/task/3", &check).is(200);
     missing.says("is not written down for `brackets-and-channels`");
     for (name, value) in filled(&page).into_iter().skip(3) {
-        let value = if name.contains("sound") {
-            "yes".to_owned()
-        } else {
-            value
-        };
         check.push((name, value));
     }
     send(&mut here, "/job/ridge/task/3", &check).is(303);
@@ -239,4 +240,35 @@ fn what_comes_first_is_said_of_several_numbers() {
         .get("/job/ridge/task/5")
         .is(200)
         .says("It is not its turn yet: 4 comes first.");
+}
+
+#[test]
+fn what_is_not_answered_is_yes_only_where_that_is_ticked() {
+    let bench = signed_until("loosen-all-bolts");
+    let served = Served::open(&bench);
+    let mut device = served.device();
+    device.sign_in("ash", None);
+    let path = "/job/job/task/14";
+    let page = device
+        .get(path)
+        .is(200)
+        .says("All that is not answered above is yes");
+    let name = "a:loosen-all-bolts:loose.C2R";
+    let mut fields = filled(&page);
+    fields.retain(|(own, _)| !own.contains(":loose.") || own == name);
+    fields
+        .iter_mut()
+        .filter(|(own, _)| own == name)
+        .for_each(|(_, value)| "no".clone_into(value));
+    let refused = send(&mut device, path, &fields).is(200);
+    let refused = refused.says("11 questions are not answered");
+    refused.says(&format!("name=\"{name}\" value=\"no\" checked"));
+    fields.push(("ticks".to_owned(), "yes".to_owned()));
+    send(&mut device, path, &fields).is(303);
+    let page = device.get(path).is(200).says("out of limits");
+    assert!(
+        page.body.contains(name) && !page.body.contains("loose.C1L"),
+        "{}",
+        page.body
+    );
 }

@@ -2,7 +2,8 @@
 
 use super::signed::{filled, send};
 use super::{ridge, two};
-use crate::support::http::{Device, Reply};
+use crate::record::whole::signed_until;
+use crate::support::http::{Device, Reply, Served};
 
 const WRONG: &str = "/job/ridge/task/1/wrong";
 
@@ -170,4 +171,27 @@ fn a_value_is_put_right_by_its_author_until_it_is_checked() {
     here.get(&format!("{WRONG}?value=road-test-as-found%3Anone"))
         .is(200)
         .says("A remark");
+}
+
+#[test]
+fn what_would_open_much_is_a_tick_away() {
+    let bench = signed_until("");
+    let served = Served::open(&bench);
+    let mut device = served.device();
+    device.sign_in("birch", None);
+    let path = "/job/job/task/5/wrong";
+    let page = device.get(path).is(200);
+    let mut refusal = said(
+        &page,
+        "rejected",
+        &[("all", "yes"), ("note", "the key was in")],
+    );
+    let told = send(&mut device, path, &refusal)
+        .is(200)
+        .says("would fall open");
+    let told = told.says("All of that opens again, and is done");
+    assert_eq!(told.input("note").as_deref(), Some("the key was in"));
+    refusal.push(("much".to_owned(), "yes".to_owned()));
+    send(&mut device, path, &refusal).is(303);
+    device.get("/job/job").is(200).says("At work");
 }
