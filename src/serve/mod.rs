@@ -174,6 +174,7 @@ fn router(house: Arc<House>) -> Router {
         .route("/leave", of_house(sent, sign_in::leave))
         .route("/job/{job}", of_job(read, job::hub))
         .route("/job/{job}/changed", of_job(sent, job::changed))
+        .route("/job/{job}/apart", of_job(sent, job::put_together))
         .route("/job/{job}/survey", of_job(read, survey::list))
         .route("/job/{job}/survey/{stop}", of_job(filled, reading::page))
         .route("/job/{job}/without", of_job(sent, reading::without))

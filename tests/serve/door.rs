@@ -8,11 +8,12 @@ use crate::support::http::Served;
 use crate::support::run::Bench;
 
 /// Every form there is.
-const FORMS: [&str; 9] = [
+const FORMS: [&str; 10] = [
     "/sign-in",
     "/leave",
     "/people",
     "/job/ridge/changed",
+    "/job/ridge/apart",
     "/job/ridge/survey/filler-hose",
     "/job/ridge/without",
     "/job/ridge/verdict",
@@ -53,6 +54,7 @@ fn nobody_who_is_not_signed_in_writes_or_signs() {
         "/job/ridge/survey/filler-hose",
         "/job/ridge/without",
         "/job/ridge/changed",
+        "/job/ridge/apart",
         "/job/ridge/task/1",
         "/job/ridge/task/1/wrong",
     ] {
