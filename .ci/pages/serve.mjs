@@ -332,7 +332,7 @@ async function checks(one) {
     const title = await one.page.locator('h1').innerText();
     await one.page.getByLabel(`PIN of ${LEAD}`).fill(pins[LEAD]);
     await fill(one, 'main form');
-    await tap(one, button(one, `Sign as ${LEAD}`));
+    await tap(one, button(one, /^Sign /));
     must((await alert(one)) === '', `“${title}” is not signed as checked: ${await alert(one)}`);
   }
   return done;

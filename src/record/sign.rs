@@ -28,12 +28,7 @@ pub fn sign(footing: &Footing, record: &Record, wish: &Wish) -> Result<Record, V
     problems.extend(stands(footing, record, wish.act));
     problems.extend(sent_before(record, wish));
     let changed = plans(record).len() > 1;
-    let targets = target::resolve(
-        &footing.agreed,
-        &wish.tasks,
-        wish.act,
-        (wish.sheet.as_deref(), changed),
-    );
+    let targets = meant(footing, wish, (wish.sheet.as_deref(), changed));
     let mut targets = targets
         .map_err(|more| problems.extend(more))
         .unwrap_or_default();
@@ -113,6 +108,19 @@ fn is_of_its_own(no: &Problem) -> bool {
     )
 }
 
+/// The tasks that a wish names. What a form names stood on its screen together, as what is printed under one number.
+fn meant<'f>(
+    footing: &'f Footing,
+    wish: &Wish,
+    sheet: (Option<&str>, bool),
+) -> Result<Vec<Target<'f>>, Vec<Problem>> {
+    let mut targets = target::resolve(&footing.agreed, &wish.tasks, wish.act, sheet)?;
+    for target in &mut targets {
+        target.by_number |= wish.once.is_some();
+    }
+    Ok(targets)
+}
+
 /// Whether work is refused for its turn alone, and was named by a number with other work.
 fn waits(no: &Problem, target: &Target<'_>, act: Act) -> bool {
     act == Act::Done && target.by_number && no.code == Code::OutOfTurn
@@ -121,7 +129,7 @@ fn waits(no: &Problem, target: &Target<'_>, act: Act) -> bool {
 /// What a wish names by a number and leaves as it was, since its turn has not come.
 pub(crate) fn left<'f>(footing: &'f Footing, after: &Record, wish: &Wish) -> Vec<&'f SignedTask> {
     // Which sheet its numbers are of was looked at when it was signed.
-    let named = target::resolve(&footing.agreed, &wish.tasks, wish.act, (None, false));
+    let named = meant(footing, wish, (None, false));
     let status = Status::of(&footing.agreed, after);
     let open = |target: &Target<'_>| {
         let state = status.get(&target.task.id).map(Standing::state);

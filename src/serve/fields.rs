@@ -8,7 +8,10 @@ use serde_json::{Value, json};
 use super::ask::Ask;
 use crate::document::limits_asked;
 use crate::quantity::Units;
-use crate::record::{Asked, Entered, Photo, Row, RowStanding, Standing, State, Status, worked_out};
+use crate::record::{
+    Act, Asked, Entered, Footing, Photo, Row, RowStanding, Standing, State, Status, whose,
+    worked_out,
+};
 use crate::report::listed;
 use crate::sorted::Sorted as _;
 
@@ -22,6 +25,41 @@ pub(super) fn pieces<'s, 'a>(status: &'s Status<'a>, number: usize) -> Vec<&'s S
 pub(super) fn signed_off<'s, 'a>(status: &'s Status<'a>, number: usize) -> Vec<&'s Standing<'a>> {
     let own = |one: &&Standing<'_>| one.task.number == number || one.task.signed_with == number;
     status.tasks.iter().filter(own).collect()
+}
+
+/// The pieces that somebody may do, as far as anything is left to be done of them; all of them where that is nobody.
+pub(super) fn own<'s, 'a>(
+    footing: &Footing,
+    pieces: &[&'s Standing<'a>],
+    person: Option<&str>,
+) -> Vec<&'s Standing<'a>> {
+    let may = |one: &&&Standing<'_>| {
+        person.is_none_or(|person| whose(footing, Act::Done, one).contains(&person))
+    };
+    pieces.iter().filter(may).copied().collect()
+}
+
+/// Who else does what is left of a printed task, a line for each piece.
+pub(super) fn others(
+    footing: &Footing,
+    pieces: &[&Standing<'_>],
+    own: &[&Standing<'_>],
+) -> Vec<String> {
+    let open = |one: &&&Standing<'_>| one.state() < State::Done;
+    let left = pieces.iter().filter(open);
+    let left = left.filter(|one| !own.iter().any(|own| own.task.id == one.task.id));
+    let lines = left.map(|one| {
+        let people = whose(footing, Act::Done, one).into_iter();
+        let names = people.filter_map(|id| footing.people.get(id));
+        let names: Vec<&str> = names.map(|who| who.name.as_str()).collect();
+        let who = if names.is_empty() {
+            "nobody of this job".to_owned()
+        } else {
+            listed(&names, "or")
+        };
+        format!("{}: {who}", one.task.title.print(Units::Metric))
+    });
+    lines.collect()
 }
 
 /// What a piece is called among others: its title, and its number where that tells them apart; nothing where there is only one.
@@ -83,11 +121,11 @@ pub(super) fn yeses(pieces: &[&Standing<'_>]) -> Vec<String> {
     yeses.collect()
 }
 
-/// The same of several pieces, as fields under the name of each.
-pub(super) fn asks(ask: &Ask, pieces: &[&Standing<'_>]) -> Vec<Value> {
-    let groups = pieces.iter().map(|one| {
+/// The same of several pieces, as fields under the name of each among all that are shown.
+pub(super) fn asks(ask: &Ask, (shown, asked): (&[&Standing<'_>], &[&Standing<'_>])) -> Vec<Value> {
+    let groups = asked.iter().map(|one| {
         let fields: Vec<Value> = open(one).map(|asked| field(ask, one, asked)).collect();
-        json!({"title": title(pieces, one), "fields": fields})
+        json!({"title": title(shown, one), "fields": fields})
     });
     groups
         .filter(|group| group["fields"] != json!([]))

@@ -8,8 +8,8 @@ use serde_json::json;
 use super::answer::Answer;
 use super::ask::Ask;
 use super::house::{Board, House};
-use super::known::said;
-use super::{fields, jobs, look, people, work};
+use super::known::{MadeOfJob, said};
+use super::{fields, jobs, look, people, survey, work};
 use crate::desk;
 use crate::desk::load::Loaded;
 use crate::desk::open::{self, Desk};
@@ -69,20 +69,29 @@ fn signed(
         return Err(no(ANOTHER));
     }
     let (mut wish, photos) = form(ask, desk, (act, person))?;
-    wish.tasks.push(number.to_string());
-    answered(ask, desk, number, &mut wish)?;
+    about(ask, desk, number, &mut wish)?;
     let told = sign(house, ask, board, (wish, photos));
     told.map(|told| (act, told))
         .map_err(|problems| problems.iter().map(said).collect())
 }
 
-/// Adds a yes to all that is not answered, where that is ticked; work is not done before each is answered.
-fn answered(ask: &Ask, desk: &Desk, number: usize, wish: &mut Wish) -> Result<(), Vec<String>> {
+/// Names what is signed: the number, or of work what of it the person may do. Adds a yes to all that is not answered, where that is ticked;
+/// work is not done before each is answered.
+fn about(ask: &Ask, desk: &Desk, number: usize, wish: &mut Wish) -> Result<(), Vec<String>> {
     let status = desk.footing.status(&desk.record);
-    let mut open = match wish.act {
-        Act::Checked => fields::yeses(&fields::signed_off(&status, number)),
-        _ => fields::yeses(&fields::pieces(&status, number)),
+    let pieces = fields::pieces(&status, number);
+    let own = fields::own(&desk.footing, &pieces, Some(&wish.by));
+    let own = if wish.act == Act::Checked {
+        fields::signed_off(&status, number)
+    } else {
+        own
     };
+    wish.tasks = if wish.act == Act::Checked || own.is_empty() || own.len() == pieces.len() {
+        vec![number.to_string()]
+    } else {
+        own.iter().map(|one| one.task.id.clone()).collect()
+    };
+    let mut open = fields::yeses(&own);
     open.retain(|name| !wish.values.iter().any(|(own, _)| own == name));
     if ask.form.get("ticks").is_some() {
         let yes = open.into_iter().map(|name| (name, "yes".to_owned()));
@@ -217,6 +226,8 @@ fn show(house: &House, ask: &Ask, (board, desk, number): Screen<'_>, faults: &[S
     } else {
         &pieces
     };
+    let own = fields::own(&desk.footing, &pieces, person.filter(|_| does));
+    let asked = if does { &own } else { shown };
     let name = &ask.session.name;
     let hold = pieces.iter().any(|one| one.task.hold.is_some());
     let values = json!({
@@ -239,16 +250,30 @@ fn show(house: &House, ask: &Ask, (board, desk, number): Screen<'_>, faults: &[S
         "together": together(board, person, &pieces),
         "first": pieces.iter().any(|one| status.lets_down(one.task)),
         "guards": hold.then(|| "The work goes on only when somebody who did not do it has looked, and signed.".to_owned()),
-        "asks": fields::asks(ask, shown),
-        "yeses": fields::yeses(shown).len(),
+        "asks": fields::asks(ask, (shown, asked)),
+        "yeses": fields::yeses(asked).len(),
+        "others": fields::others(&desk.footing, &pieces, &own),
+        "measure": measured_on(made, &pieces),
         "pin": person.is_some_and(|person| people::has_pin(house, person)),
         "seen": seen(desk, number, Act::Done),
         "read": seen(desk, number, Act::Checked),
         "once": lots().unwrap_or_default(),
-        "wrench": fields::wrench(&pieces),
+        "wrench": fields::wrench(asked),
         "odometer": pieces.iter().any(|one| asks_odometer(&status, one.task)),
     });
     look::page("task.html", (house, ask), values)
+}
+
+/// The screen of the survey on which a task is measured that is nothing but that.
+fn measured_on(made: &MadeOfJob, pieces: &[&Standing<'_>]) -> Option<String> {
+    let ids = pieces
+        .iter()
+        .map(|one| one.task.id.strip_suffix(".measure"));
+    let ids: Vec<&str> = ids.flatten().collect();
+    let screens = survey::screens(made).into_iter();
+    let own = |id: &str| ids.contains(&id);
+    let mut screens = screens.filter(|screen| screen.stops.iter().any(|stop| own(&stop.id)));
+    screens.next().map(|screen| screen.id)
 }
 
 /// The other numbers that are signed off with one, in words.

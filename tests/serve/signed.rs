@@ -272,3 +272,43 @@ fn what_is_not_answered_is_yes_only_where_that_is_ticked() {
         page.body
     );
 }
+
+#[test]
+fn an_apprentice_signs_the_rows_that_are_for_him_and_is_told_of_the_others() {
+    let (bench, served) = ridge();
+    let mut device = served.device();
+    device.sign_in("cedar", None);
+    let page = device
+        .get("/job/ridge/task/1")
+        .is(200)
+        .says("Done, as Cedar (invented)");
+    let page = page.says("Road-test the vehicle as found: Ash (invented) or Birch (invented)");
+    assert!(!page.body.contains("a:road-test-as-found"), "{}", page.body);
+    send(&mut device, "/job/ridge/task/1", &filled(&page)).is(303);
+    device
+        .get("/job/ridge/work")
+        .is(200)
+        .says("Ash (invented) or Birch (invented) may do 1");
+    bench
+        .run(["record", "ridge.yaml", "--next", "ash"])
+        .prints("road-test-as-found");
+    let mut other = served.device();
+    other.sign_in("ash", None);
+    let page = other.get("/job/ridge/task/1").is(200);
+    assert!(!page.body.contains("a:read-faults"), "{}", page.body);
+    send(&mut other, "/job/ridge/task/1", &filled(&page)).is(303);
+}
+
+#[test]
+fn what_is_to_be_measured_leads_to_the_survey() {
+    let job = crate::support::commands::demo().replace("measured: {slack: 42 mm}", "");
+    let bench = crate::support::run::Bench::new().file("ridge.yaml", job);
+    let served = Served::open(&bench);
+    let mut device = served.device();
+    device.sign_in("ash", None);
+    let page = device
+        .get("/job/ridge/task/1")
+        .is(200)
+        .says("Measure it on the survey");
+    page.says("/job/ridge/survey/tail-loom\"");
+}
