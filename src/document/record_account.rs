@@ -62,6 +62,16 @@ pub(crate) fn standing(
         // Writing to a String cannot fail.
         let _ = writeln!(out, "\nOpen: {}", words::tasks(open));
     }
+    let remarks = tasks().filter_map(|one| Some((one, one.remark()?)));
+    let remarks = remarks.map(|(one, entry)| {
+        let note = entry.note.as_deref().unwrap_or_default();
+        format!(
+            "{}: {note}, by {}",
+            named(one.task),
+            account.signature(entry)
+        )
+    });
+    list(&mut out, "Remarks on what is open", remarks);
     let due = tasks().filter(|one| one.task.due.is_some());
     let due = due.map(|one| due_line(&account, one));
     list(&mut out, "Due after the lift", due);

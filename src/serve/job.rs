@@ -17,13 +17,17 @@ use crate::record::{Act, Wish, change_words};
 use crate::report::numbered;
 
 /// The pages to print.
-const PAPERS: [(&str, &str); 7] = [
+const PAPERS: [(&str, &str); 8] = [
     ("sheet", "Job sheet"),
     ("survey", "Survey"),
     ("reasons", "Reasons, with the arithmetic"),
     ("brief", "Customer's page"),
     ("parts", "Parts and hours"),
     ("crew", "Who does what when"),
+    (
+        "card",
+        "Card for the steering wheel: how the vehicle stands",
+    ),
     ("signed", "Signed sheet, with the hand-over"),
 ];
 
@@ -160,6 +164,7 @@ pub(super) fn paper(house: &House, ask: &Ask, board: &Board) -> Answer {
     let look = Look::default();
     let page = match ask.part("paper") {
         "signed" => board.desk.as_ref().ok().map(|desk| signed(desk, look)),
+        "card" => board.desk.as_ref().ok().map(card),
         name => board.known.with(|made| drawn(name, &made, look)).flatten(),
     };
     let html = page.map(|page| {
@@ -205,6 +210,12 @@ fn drawn(name: &str, made: &Made<'_>, look: Look) -> Option<Drawn> {
         _ => return None,
     };
     Some(page.map_err(|error| unmade(&error)))
+}
+
+fn card(desk: &Desk) -> Drawn {
+    let status = desk.footing.status(&desk.record);
+    let card = document::card(&desk.footing, (&status, &desk.record));
+    card.map_err(|error| unmade(&error))
 }
 
 fn signed(desk: &Desk, look: Look) -> Drawn {

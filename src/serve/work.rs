@@ -11,7 +11,7 @@ use super::known::{MadeOfJob, said};
 use super::{fields, jobs, look};
 use crate::desk::open::Desk;
 use crate::document;
-use crate::record::{Act, Standing, State};
+use crate::record::{Act, Standing, State, Status};
 use crate::sorted::Sorted as _;
 
 /// `GET /job/{job}/work`
@@ -52,6 +52,7 @@ fn list(house: &House, ask: &Ask, board: &Board, act: Act) -> Answer {
         "why": why_not(desk),
         "turns": lines,
         "nothing": if ask.person().is_none() { "Sign in to see what is your turn." } else { nothing },
+        "remarks": remarks(board.known.made.as_ref(), &status),
         "waits": waits(desk, board.turns(), (act, ask.person())),
         "times": if act == Act::Checked {
             document::times(&desk.footing, (&status, &desk.record))
@@ -112,7 +113,31 @@ fn line(made: Option<&MadeOfJob>, (number, turns): (usize, &[&Standing<'_>]), ac
         _ => String::new(),
     };
     let title = made.map_or_else(|| number.to_string(), |made| made.title(number));
-    json!({"number": number, "title": title, "says": says})
+    let remarks = turns.iter().filter_map(|one| one.remark()?.note.clone());
+    let says = [says]
+        .into_iter()
+        .chain(remarks)
+        .filter(|one| !one.is_empty());
+    let says: Vec<String> = says.collect();
+    json!({"number": number, "title": title, "says": says.join("; ")})
+}
+
+/// What somebody has said of work that is still open: why nobody goes on with it.
+fn remarks(made: Option<&MadeOfJob>, status: &Status<'_>) -> Vec<Value> {
+    let remarks = status
+        .tasks
+        .iter()
+        .filter_map(|one| Some((one, one.remark()?)));
+    let lines = remarks.map(|(one, entry)| {
+        let number = one.task.number;
+        let note = entry.note.as_deref().unwrap_or_default();
+        json!({
+            "number": number,
+            "title": made.map_or_else(|| number.to_string(), |made| made.title(number)),
+            "says": format!("{note} ({})", entry.name),
+        })
+    });
+    lines.collect()
 }
 
 /// What is the turn of others, a line for each group of people.

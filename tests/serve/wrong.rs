@@ -47,6 +47,15 @@ fn a_remark_is_written_on_open_work_without_signing_it() {
         .get("/job/ridge/task/1")
         .is(200)
         .says("noted by T. Alder: the plug has not come");
+    // Whoever looks what is to be done sees it, until somebody goes on.
+    let work = tablet
+        .get("/job/ridge/work")
+        .is(200)
+        .says("the plug has not come");
+    work.says("<h2>Remarks</h2>");
+    let account = bench.run(["record", "ridge.yaml"]).code(1);
+    account
+        .prints("Remarks on what is open (1):\n  1 taken-in: the plug has not come, by T. Alder");
     let text = std::fs::read_to_string(bench.path().join("ridge.record.jsonl")).unwrap();
     assert_eq!(text.lines().count(), 2, "a number is noted once: {text}");
 }
@@ -194,4 +203,20 @@ fn what_would_open_much_is_a_tick_away() {
     refusal.push(("much".to_owned(), "yes".to_owned()));
     send(&mut device, path, &refusal).is(303);
     device.get("/job/job").is(200).says("At work");
+}
+
+#[test]
+fn the_card_for_the_steering_wheel_is_printed_from_the_job() {
+    let bench = signed_until("stands-set.cab.left");
+    let served = Served::open(&bench);
+    let mut device = served.device();
+    device.get("/job/job").is(200).says("/paper/card\"");
+    let card = device.get("/job/job/paper/card").is(200);
+    let printed = bench.run(["record", "job.yaml", "--card"]).stdout;
+    for words in ["body cab left up", "bolts cab left out"] {
+        assert!(
+            printed.contains(words) && card.body.contains(words),
+            "{printed}"
+        );
+    }
 }
