@@ -17,7 +17,9 @@ use crate::desk::photo::{self, Taken};
 use crate::desk::sign::{MUCH, ToSign, failed, lots};
 use crate::document::{capital, url};
 use crate::people::Proof;
-use crate::record::{Act, Standing, State, Status, Time, Wish, asks_odometer};
+use crate::record::{
+    Act, NoTime, Standing, State, Status, Time, Wish, Zone, asks_odometer, no_time,
+};
 use crate::report::{Problem, every, number_runs};
 
 /// `GET` and `POST /job/{job}/task/{number}`
@@ -75,6 +77,15 @@ fn signed(
         .map_err(|problems| problems.iter().map(said).collect())
 }
 
+/// When something was done, as a browser's field gives it: by the workshop's clock, and by the one that pages show where no zone is named.
+fn when(zone: &Zone, text: &str) -> Result<Time, Vec<String>> {
+    let read = match zone.parse(text) {
+        Err(NoTime::NoZone) => zone.parse(&format!("{text}:00Z")),
+        read => read,
+    };
+    read.map_err(|why| vec![said(&no_time(text, why))])
+}
+
 /// Names what is signed: the number, or of work what of it the person may do. Adds a yes to all that is not answered, where that is ticked;
 /// work is not done before each is answered.
 fn about(ask: &Ask, desk: &Desk, number: usize, wish: &mut Wish) -> Result<(), Vec<String>> {
@@ -117,10 +128,14 @@ pub(super) fn form(
     let once = ask.form.get("once").filter(|once| is_lots(once));
     let once = once.ok_or_else(|| vec!["The form does not say which it is.".to_owned()])?;
     let photos = photos(ask)?;
-    let observed = ask
-        .form
-        .get("observed")
-        .and_then(|text| desk.footing.zone.parse(text).ok());
+    let at = match ask.form.get("when") {
+        Some(text) => Some(when(&desk.footing.zone, text)?),
+        None => {
+            let observed = ask.form.get("observed");
+            let observed = observed.and_then(|text| desk.footing.zone.parse(text).ok());
+            observed.filter(|at: &Time| at.seconds() < ask.now.seconds() - 60)
+        }
+    };
     let wish = Wish {
         once: Some(once.to_owned()),
         sheet: Some(desk.footing.agreed.short()),
@@ -136,7 +151,7 @@ pub(super) fn form(
         note: ask.form.get("note").map(ToOwned::to_owned),
         odometer: ask.form.get("odometer").map(ToOwned::to_owned),
         wrench: ask.form.get("wrench").map(ToOwned::to_owned),
-        at: observed.filter(|at: &Time| at.seconds() < ask.now.seconds() - 60),
+        at,
         ..Wish::new(act, person, ask.now)
     };
     Ok((wish, photos))
@@ -257,6 +272,7 @@ fn show(house: &House, ask: &Ask, (board, desk, number): Screen<'_>, faults: &[S
         "pin": person.is_some_and(|person| people::has_pin(house, person)),
         "seen": seen(desk, number, Act::Done),
         "read": seen(desk, number, Act::Checked),
+        "clock": desk.footing.zone.print(ask.now),
         "once": lots().unwrap_or_default(),
         "wrench": fields::wrench(asked),
         "odometer": pieces.iter().any(|one| asks_odometer(&status, one.task)),

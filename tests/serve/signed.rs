@@ -312,3 +312,30 @@ fn what_is_to_be_measured_leads_to_the_survey() {
         .says("Measure it on the survey");
     page.says("/job/ridge/survey/tail-loom\"");
 }
+
+#[test]
+fn what_is_signed_later_says_when_it_was_done() {
+    let (bench, served) = ridge();
+    let mut device = served.device();
+    device.sign_in("ash", None);
+    let path = "/job/ridge/task/1";
+    let page = device.get(path).is(200).says("Not just now?");
+    let mut fields = filled(&page);
+    fields.push(("when".to_owned(), "2099-03-02T08:30".to_owned()));
+    let late = send(&mut device, path, &fields)
+        .is(200)
+        .says("is still to come");
+    assert_eq!(late.input("when").as_deref(), Some("2099-03-02T08:30"));
+    "yesterday".clone_into(&mut fields.last_mut().unwrap().1);
+    send(&mut device, path, &fields)
+        .is(200)
+        .says("`yesterday` is no time");
+    "2026-03-02T08:30".clone_into(&mut fields.last_mut().unwrap().1);
+    send(&mut device, path, &fields).is(303);
+    let text = std::fs::read_to_string(bench.path().join("ridge.record.jsonl")).unwrap();
+    assert_eq!(
+        text.matches("\"at\":\"2026-03-02T08:30:00Z\"").count(),
+        4,
+        "{text}"
+    );
+}
