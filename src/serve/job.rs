@@ -7,7 +7,7 @@ use super::ask::Ask;
 use super::house::{Board, House};
 use super::known::said;
 use super::reading::Why;
-use super::{jobs, look, people, reading, task, work};
+use super::{jobs, look, people, reading, signing, work};
 use crate::crew;
 use crate::desk::open::Desk;
 use crate::desk::photo;
@@ -147,7 +147,7 @@ pub(super) fn changed(house: &House, ask: &Ask, board: &Board) -> Answer {
         note: ask.form.get("note").map(ToOwned::to_owned),
         ..Wish::new(Act::Changed, person, ask.now)
     };
-    match task::sign(house, ask, board, (wish, Vec::<photo::Taken>::new())) {
+    match signing::sign(house, ask, board, (wish, Vec::<photo::Taken>::new())) {
         Ok(told) => {
             ask.tell(house, told);
             Answer::Go(format!("/job/{}", url(&board.id)))

@@ -24,6 +24,7 @@ mod reading;
 mod record;
 mod sessions;
 mod sign_in;
+mod signing;
 mod study;
 mod survey;
 mod task;

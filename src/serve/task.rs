@@ -9,18 +9,13 @@ use super::answer::Answer;
 use super::ask::Ask;
 use super::house::{Board, House};
 use super::known::{MadeOfJob, said};
+use super::signing::{ANOTHER, Screen, form, seen, sign};
 use super::{fields, jobs, look, people, survey, work};
-use crate::desk;
-use crate::desk::load::Loaded;
-use crate::desk::open::{self, Desk};
-use crate::desk::photo::{self, Taken};
-use crate::desk::sign::{MUCH, ToSign, failed, lots};
-use crate::document::{capital, url};
-use crate::people::Proof;
-use crate::record::{
-    Act, NoTime, Standing, State, Status, Time, Wish, Zone, asks_odometer, no_time,
-};
-use crate::report::{Problem, every, number_runs};
+use crate::desk::open::Desk;
+use crate::desk::sign::lots;
+use crate::document::url;
+use crate::record::{Act, Standing, State, Status, Wish, asks_odometer};
+use crate::report::number_runs;
 
 /// `GET` and `POST /job/{job}/task/{number}`
 pub(super) fn page(house: &House, ask: &Ask, board: &Board) -> Answer {
@@ -50,10 +45,9 @@ pub(super) fn page(house: &House, ask: &Ask, board: &Board) -> Answer {
     }
 }
 
-pub(super) type Screen<'a> = (&'a Board, &'a Desk, usize);
-
-/// What is said to whoever sends a screen that says something else now.
-pub(super) const ANOTHER: &str = "This task, or what is signed of it, is another one than was on the screen. Look at it once more, then sign.";
+/// What is said at a hold point.
+const GUARDS: &str =
+    "The work goes on only when somebody who did not do it has looked, and signed.";
 
 fn signed(
     house: &House,
@@ -75,15 +69,6 @@ fn signed(
     let told = sign(house, ask, board, (wish, photos));
     told.map(|told| (act, told))
         .map_err(|problems| problems.iter().map(said).collect())
-}
-
-/// When something was done, as a browser's field gives it: by the workshop's clock, and by the one that pages show where no zone is named.
-fn when(zone: &Zone, text: &str) -> Result<Time, Vec<String>> {
-    let read = match zone.parse(text) {
-        Err(NoTime::NoZone) => zone.parse(&format!("{text}:00Z")),
-        read => read,
-    };
-    read.map_err(|why| vec![said(&no_time(text, why))])
 }
 
 /// Names what is signed: the number, or of work what of it the person may do. Adds a yes to all that is not answered, where that is ticked;
@@ -119,109 +104,6 @@ fn about(ask: &Ask, desk: &Desk, number: usize, wish: &mut Wish) -> Result<(), V
     Ok(())
 }
 
-/// What a form of a task says, but for what it is about.
-pub(super) fn form(
-    ask: &Ask,
-    desk: &Desk,
-    (act, person): (Act, &str),
-) -> Result<(Wish, Vec<Taken>), Vec<String>> {
-    let once = ask.form.get("once").filter(|once| is_lots(once));
-    let once = once.ok_or_else(|| vec!["The form does not say which it is.".to_owned()])?;
-    let photos = photos(ask)?;
-    let at = match ask.form.get("when") {
-        Some(text) => Some(when(&desk.footing.zone, text)?),
-        None => {
-            let observed = ask.form.get("observed");
-            let observed = observed.and_then(|text| desk.footing.zone.parse(text).ok());
-            observed.filter(|at: &Time| at.seconds() < ask.now.seconds() - 60)
-        }
-    };
-    let wish = Wish {
-        once: Some(once.to_owned()),
-        sheet: Some(desk.footing.agreed.short()),
-        values: ask
-            .form
-            .under("a:")
-            .map(|(name, value)| (name.to_owned(), value.to_owned()))
-            .collect(),
-        photos: photos
-            .iter()
-            .map(|taken| (taken.name.clone(), taken.photo.clone()))
-            .collect(),
-        note: ask.form.get("note").map(ToOwned::to_owned),
-        odometer: ask.form.get("odometer").map(ToOwned::to_owned),
-        wrench: ask.form.get("wrench").map(ToOwned::to_owned),
-        at,
-        ..Wish::new(act, person, ask.now)
-    };
-    Ok((wish, photos))
-}
-
-/// Whether a text is such as [`lots`] gives.
-fn is_lots(text: &str) -> bool {
-    text.len() == 32 && text.bytes().all(|byte| byte.is_ascii_hexdigit())
-}
-
-/// Signs on the record as it stands now, whatever was on the screen; gives what is said of it.
-pub(super) fn sign(
-    house: &House,
-    ask: &Ask,
-    board: &Board,
-    (wish, photos): (Wish, Vec<Taken>),
-) -> Result<Vec<String>, Vec<Problem>> {
-    let id = lots().map_err(failed)?;
-    let proof = proof(house, ask, &wish).map_err(failed)?;
-    let proofs = proof
-        .map(|proof| (wish.by.clone(), proof))
-        .into_iter()
-        .collect();
-    let asked = ToSign {
-        wish: Wish { proofs, id, ..wish },
-        table: None,
-        photos,
-    };
-    let mut loaded = Loaded::default();
-    let Some(desk) = open::open(&board.path, (&house.rules, |_| {}), &mut loaded) else {
-        return Err(loaded.report.problems);
-    };
-    asked.signed(&desk.footing, &desk.record)?;
-    // Whoever ticks it has been told that much opens again.
-    let most = ask.form.get("much").map_or(MUCH, |_| usize::MAX);
-    let (text, warning) = desk::sign::sign(&desk, &asked, most)?;
-    let lines = text.lines().map(|line| capital(line.trim()));
-    Ok(lines.chain(warning.as_ref().map(said)).collect())
-}
-
-/// What proves who signs: for work and remarks the PIN that was given at this device, for a check and whatever else has a say in how the work
-/// goes on the PIN once more.
-fn proof(house: &House, ask: &Ask, wish: &Wish) -> Result<Option<Proof>, Problem> {
-    match wish.act {
-        Act::Done | Act::Measured | Act::Noted => Ok(ask.session.proof.clone()),
-        _ => people::proved(house, ask, &wish.by),
-    }
-}
-
-/// The photographs of a form, each told by its first bytes.
-fn photos(ask: &Ask) -> Result<Vec<Taken>, Vec<String>> {
-    every(ask.photos.iter().map(|(field, bytes)| {
-        let name = field.strip_prefix("a:").map(ToOwned::to_owned);
-        photo::of_bytes(name, bytes.clone()).map_err(|problem| said(&problem))
-    }))
-}
-
-/// What stood on the screen, in a digest: whoever signs, signs for that. Whoever checks work signs for its readings, too; work itself goes on
-/// beside what others sign of the same task.
-pub(super) fn seen(desk: &Desk, number: usize, act: Act) -> String {
-    let status = desk.footing.status(&desk.record);
-    let own = fields::signed_off(&status, number);
-    let own = own.into_iter().map(|one| {
-        let last = one.history.last().filter(|_| act != Act::Done);
-        let last = last.map_or(0, |entry| entry.number);
-        format!("{} {last}", one.task.digest)
-    });
-    crate::record::sha256(own.collect::<Vec<_>>().join(" ").as_bytes())
-}
-
 fn show(house: &House, ask: &Ask, (board, desk, number): Screen<'_>, faults: &[String]) -> Answer {
     let status = desk.footing.status(&desk.record);
     let pieces = fields::pieces(&status, number);
@@ -243,8 +125,28 @@ fn show(house: &House, ask: &Ask, (board, desk, number): Screen<'_>, faults: &[S
     };
     let own = fields::own(&desk.footing, &pieces, person.filter(|_| does));
     let asked = if does { &own } else { shown };
-    let name = &ask.session.name;
     let hold = pieces.iter().any(|one| one.task.hold.is_some());
+    let name = &ask.session.name;
+    let sign = json!({
+        "does": does.then(|| format!("Done, as {name}")),
+        "checks": checks.then(|| match also(shown, number) {
+            Some(others) => format!("Sign {number} with {others} as {name}"),
+            None => format!("Sign as {name}"),
+        }),
+        "first": pieces.iter().any(|one| status.lets_down(one.task)),
+        "guards": hold.then_some(GUARDS),
+        "asks": fields::asks(ask, (shown, asked)),
+        "yeses": fields::yeses(asked).len(),
+        "others": fields::others(&desk.footing, &pieces, &own),
+        "pin": person.is_some_and(|person| people::has_pin(house, person)),
+        "seen": seen(desk, number, Act::Done),
+        "read": seen(desk, number, Act::Checked),
+        "clock": desk.footing.zone.print(ask.now),
+        "once": lots().unwrap_or_default(),
+        "wrench": fields::wrench(asked),
+        "odometer": pieces.iter().any(|one| asks_odometer(&status, one.task)),
+    });
+    let why_not = || not_now(&status, &pieces, (does, checks, person));
     let values = json!({
         "title": made.title(number),
         "number": number,
@@ -256,26 +158,10 @@ fn show(house: &House, ask: &Ask, (board, desk, number): Screen<'_>, faults: &[S
         "rows": fields::written(shown),
         "ticked": fields::ticked(shown),
         "history": history(desk, shown),
-        "why_not": work::why_not(desk).or_else(|| not_now(&status, &pieces, (does, checks, person))),
-        "does": does.then(|| format!("Done, as {name}")),
-        "checks": checks.then(|| match also(shown, number) {
-            Some(others) => format!("Sign {number} with {others} as {name}"),
-            None => format!("Sign as {name}"),
-        }),
-        "together": together(board, person, &pieces),
-        "first": pieces.iter().any(|one| status.lets_down(one.task)),
-        "guards": hold.then(|| "The work goes on only when somebody who did not do it has looked, and signed.".to_owned()),
-        "asks": fields::asks(ask, (shown, asked)),
-        "yeses": fields::yeses(asked).len(),
-        "others": fields::others(&desk.footing, &pieces, &own),
         "measure": measured_on(made, &pieces),
-        "pin": person.is_some_and(|person| people::has_pin(house, person)),
-        "seen": seen(desk, number, Act::Done),
-        "read": seen(desk, number, Act::Checked),
-        "clock": desk.footing.zone.print(ask.now),
-        "once": lots().unwrap_or_default(),
-        "wrench": fields::wrench(asked),
-        "odometer": pieces.iter().any(|one| asks_odometer(&status, one.task)),
+        "together": together(board, person, &pieces),
+        "why_not": work::why_not(desk).or_else(why_not),
+        "sign": sign,
     });
     look::page("task.html", (house, ask), values)
 }

@@ -10,7 +10,7 @@ use super::ask::Ask;
 use super::fields;
 use super::house::{Board, House};
 use super::known::said;
-use super::task::{Screen, form, seen, sign};
+use super::signing::{ANOTHER, Screen, form, seen, sign};
 use super::{jobs, look, people};
 use crate::desk::open::Desk;
 use crate::desk::photo::Taken;
@@ -80,7 +80,7 @@ fn signed(house: &House, ask: &Ask, screen: Screen<'_>, person: &str) -> Result<
     };
     let (wish, photos) = wish(ask, screen, (act, person))?;
     if act != Act::Noted && ask.form.get("seen") != Some(&seen(desk, screen.2, Act::Checked)) {
-        return Err(Why::because(super::task::ANOTHER));
+        return Err(Why::because(ANOTHER));
     }
     Ok(sign(house, ask, board, (wish, photos))?)
 }
