@@ -113,12 +113,10 @@ fn show(house: &House, ask: &Ask, (board, desk, number): Screen<'_>, faults: &[S
     let person = ask.person();
     let does = work::by_number(board, Act::Done, person).contains_key(&number);
     let checks = work::by_number(board, Act::Checked, person).contains_key(&number);
-    let all = if checks {
-        fields::signed_off(&status, number)
-    } else {
-        Vec::new()
-    };
-    let shown = if all.len() > pieces.len() {
+    // What was signed off before stands on its own screen.
+    let mut all = fields::signed_off(&status, number);
+    all.retain(|one| one.state() != State::Checked);
+    let shown = if checks && also(&all, number).is_some() {
         &all
     } else {
         &pieces
@@ -203,7 +201,7 @@ pub(super) fn state(pieces: &[&Standing<'_>]) -> &'static str {
 fn history(desk: &Desk, pieces: &[&Standing<'_>]) -> Vec<String> {
     let mut entries: Vec<_> = pieces.iter().flat_map(|one| one.history.iter()).collect();
     entries.sort_by_key(|entry| std::cmp::Reverse(entry.number));
-    let said = entries.into_iter().take(6).map(|entry| {
+    let said = entries.into_iter().map(|entry| {
         let note = entry
             .note
             .as_ref()
@@ -211,7 +209,11 @@ fn history(desk: &Desk, pieces: &[&Standing<'_>]) -> Vec<String> {
         let time = desk.footing.zone.print(entry.time);
         format!("{} {} by {}{note}", time, entry.act.word(), entry.name)
     });
-    said.collect()
+    let mut said: Vec<String> = said.collect();
+    // What was said of several rows at once is read once.
+    said.dedup();
+    said.truncate(6);
+    said
 }
 
 /// Why the person at this device signs nothing of it now.

@@ -152,7 +152,10 @@ fn waits(desk: &Desk, all: &[Next], (act, person): (Act, Option<&str>)) -> Vec<S
         let numbers = by_people
             .entry((turn.people.as_slice(), turn.act == Act::Checked))
             .or_default();
-        let number = turn.number.to_string();
+        let all = turn.together.as_ref();
+        let all = all.filter(|(_, people)| *people == turn.people);
+        let number = all.map_or(turn.number, |(number, _)| *number);
+        let number = number.to_string();
         if !numbers.contains(&number) {
             numbers.push(number);
         }
