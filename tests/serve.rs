@@ -4,6 +4,7 @@ mod door;
 mod signed;
 mod survey;
 mod who;
+mod wrong;
 
 use crate::support::commands::demo;
 use crate::support::http::{Device, Reply, Served};

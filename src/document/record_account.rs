@@ -62,6 +62,7 @@ pub(crate) fn standing(
         // Writing to a String cannot fail.
         let _ = writeln!(out, "\nOpen: {}", words::tasks(open));
     }
+    list(&mut out, "Remarks on what is open", remarks(&account));
     let due = tasks().filter(|one| one.task.due.is_some());
     let due = due.map(|one| due_line(&account, one));
     list(&mut out, "Due after the lift", due);
@@ -77,6 +78,17 @@ pub(crate) fn standing(
         unchecked.map(|one| named(one.task)),
     );
     out
+}
+
+/// What was last said of work that is still open.
+fn remarks<'s>(account: &'s Account<'_, '_>) -> impl Iterator<Item = String> + 's {
+    let tasks = account.status.tasks.iter();
+    let remarks = tasks.filter_map(|one| Some((one, one.remark()?)));
+    remarks.map(|(one, entry)| {
+        let note = entry.note.as_deref().unwrap_or_default();
+        let by = account.signature(entry);
+        format!("{}: {note}, by {by}", named(one.task))
+    })
 }
 
 /// A task by its number and id.

@@ -5,9 +5,13 @@
 
 use std::sync::Arc;
 
+#[cfg(feature = "serve")]
+use super::binding::Who;
 use super::entry::{Act, Entry, Record};
 use super::rests;
 use super::status::Status;
+#[cfg(feature = "serve")]
+use crate::job::Role;
 use crate::report::{Code, Problem};
 
 /// The entry of a task that a correction is about, the last that can be where none is meant: refused for anybody but a supervisor, or the author before anybody checked.
@@ -60,6 +64,17 @@ pub(super) fn corrected<'a>(
     };
     Err(Problem::error(Code::WrongRole, message)
         .help("a supervisor corrects any entry, an author an own one that nobody has checked"))
+}
+
+/// Whether somebody may put an entry of a task right.
+#[cfg(feature = "serve")]
+pub(crate) fn may_correct(
+    status: &Status<'_>,
+    (task, number): (&str, u64),
+    (by, who): (&String, &Who),
+) -> bool {
+    let by = (by.as_str(), who.is(Role::Supervisor));
+    corrected(status, (task, Some(number)), by).is_ok()
 }
 
 /// A person's own last act on a task, where nothing signed since rests on it.

@@ -54,7 +54,9 @@ pub use evidence::remarks;
 pub use footing::{Difference, Footing, KeptPlan, Now, change_words, footing};
 pub use json::to_json;
 pub use kept::{Folder, Lost};
-pub use next::{Turn, is_checked, turns};
+#[cfg(feature = "serve")]
+pub(crate) use mend::may_correct;
+pub use next::{Turn, is_checked, turns, whose};
 pub use odometer::{VALUE as ODOMETER, asks_odometer, at_handover};
 pub use place::place_of;
 pub(crate) use sign::left;

@@ -47,10 +47,7 @@ pub fn turns<'s, 'a>(
         if early || turn::check(status, act, (standing, &[])).is_err() {
             continue;
         }
-        let may = |(id, who): &(&'s String, &'s Who)| {
-            permit::role((id, who), act, (standing, &[])).is_ok()
-        };
-        let people = footing.people.iter().filter(may).map(|(id, _)| id.as_str());
+        let people = whose(footing, act, standing).into_iter();
         let people: Vec<&str> = people
             .filter(|id| person.is_none_or(|wanted| wanted == *id))
             .collect();
@@ -63,6 +60,13 @@ pub fn turns<'s, 'a>(
         }
     }
     turns
+}
+
+/// Who may sign an act on a task, by id, whenever its turn is.
+pub fn whose<'s>(footing: &'s Footing, act: Act, standing: &Standing<'_>) -> Vec<&'s str> {
+    let may = |(id, who): &(&String, &Who)| permit::role((id, who), act, (standing, &[])).is_ok();
+    let people = footing.people.iter().filter(may);
+    people.map(|(id, _)| id.as_str()).collect()
 }
 
 /// Whether one of the people may do work and another sign it off. Work that nobody of them may do at all is booked elsewhere, and is

@@ -29,12 +29,7 @@ pub fn sign(footing: &Footing, record: &Record, wish: &Wish) -> Result<Record, V
     problems.extend(stands(footing, record, wish));
     problems.extend(sent_before(record, wish));
     let changed = plans(record).len() > 1;
-    let targets = target::resolve(
-        &footing.agreed,
-        &wish.tasks,
-        wish.act,
-        (wish.sheet.as_deref(), changed),
-    );
+    let targets = meant(footing, wish, (wish.sheet.as_deref(), changed));
     let mut targets = targets
         .map_err(|more| problems.extend(more))
         .unwrap_or_default();
@@ -75,16 +70,56 @@ pub fn sign(footing: &Footing, record: &Record, wish: &Wish) -> Result<Record, V
         each.reverse();
     }
     let before = after.entries.len();
+    let mut refused = Vec::new();
     for (target, given) in each {
         match entry_of(footing, &after, (wish, who), (target, km, &given)) {
             Ok(entry) => known::push(&mut after, entry, proof),
             // Of what a number names that is signed whose turn it is; what comes behind a value out of its limits, or behind another task, waits.
             Err(no) if waits(&no, target, wish.act) && after.entries.len() > before => {}
-            // What is refused for one task would only be refused again for those that come after it.
+            // Whoever signs off several is told at once of each that is not as it must be.
+            Err(no) if wish.act == Act::Checked && is_of_its_own(&no) => refused.push(no),
+            Err(_) if !refused.is_empty() => {
+                refused.extend(lacks(footing, &after, wish, (target, &given)));
+            }
+            // What else is refused for one task would only be refused again for those that come after it.
             Err(no) => return Err(vec![no]),
         }
     }
-    Ok(after)
+    unless(refused, after)
+}
+
+/// What is not as it must be at a task that is not signed off since one before it is not.
+fn lacks(
+    footing: &Footing,
+    record: &Record,
+    wish: &Wish,
+    (target, given): (&Target<'_>, &Given),
+) -> Option<Problem> {
+    let status = Status::of(&footing.agreed, record);
+    let standing = status.get(&target.task.id)?;
+    let rows = rows(standing, wish.act, target);
+    evidence::values(&status, (standing, &rows), (wish, given), &footing.zone).err()
+}
+
+/// Whether a check is refused for what stands, or does not, at its own task.
+fn is_of_its_own(no: &Problem) -> bool {
+    matches!(
+        no.code,
+        Code::EvidenceMissing | Code::OutsideLimits | Code::NotDone | Code::OwnWork
+    )
+}
+
+/// The tasks that a wish names. What a form names stood on its screen together, as what is printed under one number.
+fn meant<'f>(
+    footing: &'f Footing,
+    wish: &Wish,
+    sheet: (Option<&str>, bool),
+) -> Result<Vec<Target<'f>>, Vec<Problem>> {
+    let mut targets = target::resolve(&footing.agreed, &wish.tasks, wish.act, sheet)?;
+    for target in &mut targets {
+        target.by_number |= wish.once.is_some();
+    }
+    Ok(targets)
 }
 
 /// Whether work is refused for its turn alone, and was named by a number with other work.
@@ -95,7 +130,7 @@ fn waits(no: &Problem, target: &Target<'_>, act: Act) -> bool {
 /// What a wish names by a number and leaves as it was, since its turn has not come.
 pub(crate) fn left<'f>(footing: &'f Footing, after: &Record, wish: &Wish) -> Vec<&'f SignedTask> {
     // Which sheet its numbers are of was looked at when it was signed.
-    let named = target::resolve(&footing.agreed, &wish.tasks, wish.act, (None, false));
+    let named = meant(footing, wish, (None, false));
     let status = Status::of(&footing.agreed, after);
     let open = |target: &Target<'_>| {
         let state = status.get(&target.task.id).map(Standing::state);

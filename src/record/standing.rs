@@ -180,6 +180,12 @@ impl<'a> Standing<'a> {
         self.opened().is_some_and(|opened| !own(opened))
     }
 
+    /// The remark on work that is still open, as long as nothing else was signed for it since.
+    pub fn remark(&self) -> Option<&'a Entry> {
+        let last = self.history.last().copied();
+        last.filter(|last| last.act == Act::Noted && self.state() != State::Checked)
+    }
+
     /// Whether anything stands that could be taken back.
     pub fn is_signed(&self) -> bool {
         let signed = |row: &RowStanding<'_>| !row.done.is_empty() || row.checked.is_some();

@@ -15,7 +15,7 @@ pub(super) struct Target<'a> {
     pub task: &'a SignedTask,
     /// The rows that are meant; none are all.
     pub rows: Vec<String>,
-    /// Whether it is meant by a number alone, which may also name what is signed already.
+    /// Whether it is meant by a number alone, or by a form, which may also name what is signed already.
     pub by_number: bool,
 }
 

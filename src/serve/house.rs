@@ -12,12 +12,13 @@ use std::time::SystemTime;
 use super::Opened;
 use tokio::sync::Semaphore;
 
+use super::fields;
 use super::known::Known;
 use super::sessions::{Sessions, locked};
 use crate::desk::load::{Loaded, RulesArgs, begins_a_job};
 use crate::desk::open::{self, Desk};
 use crate::people::{self, Proof, Workshop};
-use crate::record::{self, Act, turns};
+use crate::record::{self, Act, Footing, Standing, State, Status, turns, whose};
 use crate::report::{Code, Problem};
 use crate::rules::Files;
 use crate::sorted::Sorted as _;
@@ -62,6 +63,8 @@ pub(super) struct Next {
     pub(super) act: Act,
     /// Who may sign it, by id.
     pub(super) people: Vec<String>,
+    /// The number whose check signs it off with others, once all of them are done, and who may check all of them, by id.
+    pub(super) together: Option<(usize, Vec<String>)>,
 }
 
 impl Board {
@@ -78,10 +81,30 @@ impl Board {
                 task: turn.standing.task.id.clone(),
                 act: turn.act,
                 people: turn.people.into_iter().map(ToOwned::to_owned).collect(),
+                together: (turn.act == Act::Checked)
+                    .then(|| together(&desk.footing, &status, turn.standing.task.signed_with))
+                    .flatten(),
             });
             owned.collect()
         })
     }
+}
+
+/// Who may check all at once that one number signs off, by id; nothing before all of it is done but for a hold point, which nobody does.
+fn together(footing: &Footing, status: &Status<'_>, number: usize) -> Option<(usize, Vec<String>)> {
+    let all = fields::signed_off(status, number).into_iter();
+    let open: Vec<&Standing<'_>> = all.filter(|one| one.state() != State::Checked).collect();
+    let done = |one: &&Standing<'_>| one.state() == State::Done || one.task.hold.is_some();
+    if !open.iter().all(done) {
+        return None;
+    }
+    let may = open.iter().map(|one| whose(footing, Act::Checked, one));
+    let people = may.reduce(|mut all, own| {
+        all.retain(|id| own.contains(id));
+        all
+    });
+    let people = people.unwrap_or_default().into_iter();
+    Some((number, people.map(ToOwned::to_owned).collect()))
 }
 
 /// With the largest forms at all of them the memory stays below half a gigabyte.

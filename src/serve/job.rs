@@ -6,33 +6,45 @@ use super::answer::Answer;
 use super::ask::Ask;
 use super::house::{Board, House};
 use super::known::said;
-use super::{jobs, look, people, reading, task, work};
+use super::reading::Why;
+use super::{jobs, look, people, reading, signing, work};
 use crate::crew;
 use crate::desk::open::Desk;
 use crate::desk::photo;
 use crate::document::{self, DocumentError, Look, Made, Page, url};
+use crate::fill::{ToFill, ToWrite};
 use crate::record::{Act, Wish, change_words};
 use crate::report::numbered;
 
 /// The pages to print.
-const PAPERS: [(&str, &str); 7] = [
+const PAPERS: [(&str, &str); 8] = [
     ("sheet", "Job sheet"),
     ("survey", "Survey"),
     ("reasons", "Reasons, with the arithmetic"),
     ("brief", "Customer's page"),
     ("parts", "Parts and hours"),
     ("crew", "Who does what when"),
+    (
+        "card",
+        "Card for the steering wheel: how the vehicle stands",
+    ),
     ("signed", "Signed sheet, with the hand-over"),
 ];
 
 /// `GET /job/{job}`
 pub(super) fn hub(house: &House, ask: &Ask, board: &Board) -> Answer {
+    show(house, ask, board, Why::default())
+}
+
+/// The same, with why nothing was written or signed.
+fn show(house: &House, ask: &Ask, board: &Board, why: Why) -> Answer {
     let made = board.known.made.as_ref();
     let desk = board.desk.as_ref().ok();
     let (does, checks) = work::counts(board, ask.person());
     let changed = desk.map(changes).unwrap_or_default();
     let fell = desk.map(Desk::open_again).unwrap_or_default();
-    let mut faults = board.known.faults();
+    let mut faults = why.faults;
+    faults.extend(board.known.faults());
     faults.extend(board.desk.as_ref().err().map(said));
     // Such as a record that has lost lines, on which nothing is signed before somebody has said so.
     faults.extend(desk.and_then(|desk| desk.footing.doubt.as_ref()).map(said));
@@ -45,6 +57,9 @@ pub(super) fn hub(house: &House, ask: &Ask, board: &Board) -> Answer {
         "changed": changed,
         "sure": reading::sure(&fell),
         "fell": fell,
+        "apart": desk.map(|desk| apart(board, desk)).unwrap_or_default(),
+        "sure_apart": why.opens.as_deref().map_or_else(String::new, reading::sure),
+        "opens": why.opens,
         "pin": ask.person().is_some_and(|person| people::has_pin(house, person)),
         "survey": made.map_or_else(String::new, |made| format!("{} to be measured", numbered(made.to_measure, "value"))),
         "work": now(desk, does),
@@ -80,6 +95,40 @@ fn changes(desk: &Desk) -> Vec<String> {
     said
 }
 
+/// What was taken apart and the plan of now does not put together again: connections, by id with their titles.
+fn apart(board: &Board, desk: &Desk) -> Vec<(String, String)> {
+    let left = desk.footing.difference.left_apart.keys();
+    let links = left.filter_map(|state| state.strip_prefix("link "));
+    let stops = board.known.made.as_ref().map(|made| &made.stops);
+    let title = |id: &str| {
+        let mut stops = stops.into_iter().flatten();
+        let stop = stops.find(|stop| stop.id == id);
+        stop.map_or_else(|| id.to_owned(), |stop| stop.title.clone())
+    };
+    links.map(|id| (id.to_owned(), title(id))).collect()
+}
+
+/// `POST /job/{job}/apart`: what was taken apart is put together again and checked, whatever is measured there.
+pub(super) fn put_together(house: &House, ask: &Ask, board: &Board) -> Answer {
+    let (Some(_), Ok(desk)) = (ask.person(), &board.desk) else {
+        return Answer::Go("/sign-in".to_owned());
+    };
+    let apart = apart(board, desk).into_iter();
+    let (changes, told): (Vec<_>, Vec<_>) = apart
+        .map(|(id, title)| {
+            let change = ToWrite::new(&format!("{id}.apart"), "yes");
+            (
+                change,
+                format!("{title} is put together and checked again."),
+            )
+        })
+        .unzip();
+    match reading::enter(house, ask, board, (&ToFill::of(changes), told)) {
+        Ok(()) => Answer::Go(format!("/job/{}", url(&board.id))),
+        Err(why) => show(house, ask, board, why),
+    }
+}
+
 /// `POST /job/{job}/changed`: somebody signs for what the job file says now.
 pub(super) fn changed(house: &House, ask: &Ask, board: &Board) -> Answer {
     let Some(person) = ask.person() else {
@@ -94,19 +143,22 @@ pub(super) fn changed(house: &House, ask: &Ask, board: &Board) -> Answer {
     if ask.form.get("much").is_some_and(|seen| seen != sure) {
         let why =
             "What opens again is otherwise than on the screen. Look at it once more, then sign.";
-        return Answer::refused(409, why);
+        return show(house, ask, board, Why::faults(vec![why.to_owned()]));
     }
     let wish = Wish {
         note: ask.form.get("note").map(ToOwned::to_owned),
         rules_given: !house.rules.rules.is_empty(),
         ..Wish::new(Act::Changed, person, ask.now)
     };
-    match task::sign(house, ask, board, (wish, Vec::<photo::Taken>::new())) {
+    match signing::sign(house, ask, board, (wish, Vec::<photo::Taken>::new())) {
         Ok(told) => {
             ask.tell(house, told);
             Answer::Go(format!("/job/{}", url(&board.id)))
         }
-        Err(faults) => Answer::Refused(409, faults),
+        Err(problems) => {
+            let faults = problems.iter().map(said).collect();
+            show(house, ask, board, Why::faults(faults))
+        }
     }
 }
 
@@ -115,6 +167,7 @@ pub(super) fn paper(house: &House, ask: &Ask, board: &Board) -> Answer {
     let look = Look::default();
     let page = match ask.part("paper") {
         "signed" => board.desk.as_ref().ok().map(|desk| signed(desk, look)),
+        "card" => board.desk.as_ref().ok().map(card),
         name => board.known.with(|made| drawn(name, &made, look)).flatten(),
     };
     let html = page.map(|page| {
@@ -160,6 +213,12 @@ fn drawn(name: &str, made: &Made<'_>, look: Look) -> Option<Drawn> {
         _ => return None,
     };
     Some(page.map_err(|error| unmade(&error)))
+}
+
+fn card(desk: &Desk) -> Drawn {
+    let status = desk.footing.status(&desk.record);
+    let card = document::card(&desk.footing, (&status, &desk.record));
+    card.map_err(|error| unmade(&error))
 }
 
 fn signed(desk: &Desk, look: Look) -> Drawn {

@@ -1,7 +1,7 @@
 //! The workshop's page: the survey, the work and its signatures on the workshop's own devices, out of this program and from this machine.
 //!
 //! Takes a folder of jobs, or one job; answers browsers until it is told to end. Every page is made and every form is taken by a plain
-//! function of the house and what was asked (`jobs`, `job`, `survey`, `reading`, `work`, `task`, `record`, `study`, `people`, `sign_in`); what they write goes
+//! function of the house and what was asked (`jobs`, `job`, `survey`, `reading`, `work`, `task`, `wrong`, `record`, `study`, `people`, `sign_in`); what they write goes
 //! through `desk`, as what the command line writes. `door` is what every request passes, `ask` what is left of it, `answer` what goes back;
 //! `house` is the files, `known` what was made of each, `sessions` who sits where; `look` fills in templates, `address` is where it listens.
 
@@ -12,6 +12,7 @@ mod certificate;
 mod cookie;
 mod disk;
 mod door;
+mod fields;
 mod house;
 mod job;
 mod jobs;
@@ -23,6 +24,7 @@ mod reading;
 mod record;
 mod sessions;
 mod sign_in;
+mod signing;
 mod study;
 mod survey;
 mod task;
@@ -30,6 +32,7 @@ mod templates;
 #[cfg(test)]
 mod tests;
 mod work;
+mod wrong;
 
 use std::io;
 use std::net::IpAddr;
@@ -172,6 +175,7 @@ fn router(house: Arc<House>) -> Router {
         .route("/leave", of_house(sent, sign_in::leave))
         .route("/job/{job}", of_job(read, job::hub))
         .route("/job/{job}/changed", of_job(sent, job::changed))
+        .route("/job/{job}/apart", of_job(sent, job::put_together))
         .route("/job/{job}/survey", of_job(read, survey::list))
         .route("/job/{job}/survey/{stop}", of_job(filled, reading::page))
         .route("/job/{job}/without", of_job(sent, reading::without))
@@ -180,6 +184,10 @@ fn router(house: Arc<House>) -> Router {
         .route("/job/{job}/work", of_job(read, work::mine))
         .route("/job/{job}/check", of_job(read, work::to_check))
         .route("/job/{job}/task/{number}", of_job(filled, task::page))
+        .route(
+            "/job/{job}/task/{number}/wrong",
+            of_job(filled, wrong::page),
+        )
         .route("/job/{job}/record", of_job(read, record::list))
         .route(
             "/job/{job}/photo/{digest}",

@@ -97,15 +97,15 @@ fn behind(house: &House, board: &Board, id: &str) -> String {
 
 /// Why nothing was written: what is wrong with it, or what it would open again.
 #[derive(Default)]
-struct Why {
-    faults: Vec<String>,
-    opens: Option<Vec<String>>,
+pub(super) struct Why {
+    pub(super) faults: Vec<String>,
+    pub(super) opens: Option<Vec<String>>,
     /// Whether the whole connection was to be taken out.
     going: bool,
 }
 
 impl Why {
-    fn faults(faults: Vec<String>) -> Self {
+    pub(super) fn faults(faults: Vec<String>) -> Self {
         Self {
             faults,
             ..Self::default()
@@ -210,7 +210,7 @@ fn changes(ask: &Ask, screen: &Screen<'_>) -> Result<Vec<ToWrite>, Vec<String>> 
 
 /// Writes into the job file, unless that would open again what is signed and nobody has seen it; the next page says what was written, and
 /// what it came to.
-fn enter(
+pub(super) fn enter(
     house: &House,
     ask: &Ask,
     board: &Board,

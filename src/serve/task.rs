@@ -3,25 +3,19 @@
 //! Takes what was filled in; signs in the record's own way, or shows the same screen again with every reason why not. Nothing is said to
 //! be signed before it is on the disk.
 
-use serde_json::{Value, json};
+use serde_json::json;
 
 use super::answer::Answer;
 use super::ask::Ask;
 use super::house::{Board, House};
-use super::known::said;
-use super::{jobs, look, people, work};
-use crate::desk;
-use crate::desk::load::Loaded;
-use crate::desk::open::{self, Desk};
-use crate::desk::photo::{self, Taken};
-use crate::desk::sign::{MUCH, ToSign, lots};
-use crate::document::{capital, limits_asked, url};
-use crate::people::Proof;
-use crate::quantity::Units;
-use crate::record::{
-    Act, Entered as Written, Photo, Standing, State, Status, Time, Wish, asks_odometer, worked_out,
-};
-use crate::report::{Problem, every};
+use super::known::{MadeOfJob, said};
+use super::signing::{ANOTHER, Screen, form, seen, sign};
+use super::{fields, jobs, look, people, survey, work};
+use crate::desk::open::Desk;
+use crate::desk::sign::lots;
+use crate::document::url;
+use crate::record::{Act, Standing, State, Status, Wish, asks_odometer};
+use crate::report::number_runs;
 
 /// `GET` and `POST /job/{job}/task/{number}`
 pub(super) fn page(house: &House, ask: &Ask, board: &Board) -> Answer {
@@ -51,16 +45,9 @@ pub(super) fn page(house: &House, ask: &Ask, board: &Board) -> Answer {
     }
 }
 
-fn act(ask: &Ask) -> Option<Act> {
-    match ask.form.get("act")? {
-        "done" => Some(Act::Done),
-        "checked" => Some(Act::Checked),
-        "rejected" => Some(Act::Rejected),
-        _ => None,
-    }
-}
-
-type Screen<'a> = (&'a Board, &'a Desk, usize);
+/// What is said at a hold point.
+const GUARDS: &str =
+    "The work goes on only when somebody who did not do it has looked, and signed.";
 
 fn signed(
     house: &House,
@@ -69,222 +56,152 @@ fn signed(
     person: &str,
 ) -> Result<(Act, Vec<String>), Vec<String>> {
     let no = |sentence: &str| vec![sentence.to_owned()];
-    let act = act(ask).ok_or_else(|| no("The form does not say what is signed."))?;
+    let act = match ask.form.get("act") {
+        Some("done") => Act::Done,
+        Some("checked") => Act::Checked,
+        _ => return Err(no("The form does not say what is signed.")),
+    };
     if ask.form.get("seen") != Some(seen(desk, number, act).as_str()) {
-        return Err(no(
-            "This task, or what is signed of it, is another one than was on the screen. Look at it once more, then sign.",
-        ));
+        return Err(no(ANOTHER));
     }
-    if act == Act::Checked && ask.form.get("note").is_some() {
-        return Err(no(
-            "A reason stands there, and a reason is for refusing work. Reject it, or empty the field and sign.",
-        ));
-    }
-    let once = ask.form.get("once").filter(|once| is_lots(once));
-    let once = once.ok_or_else(|| no("The form does not say which it is."))?;
-    let photos = photos(ask)?;
-    let observed = ask
-        .form
-        .get("observed")
-        .and_then(|text| desk.footing.zone.parse(text).ok());
-    let wish = Wish {
-        tasks: vec![number.to_string()],
-        once: Some(once.to_owned()),
-        sheet: Some(desk.footing.agreed.short()),
-        values: ask
-            .form
-            .under("a:")
-            .map(|(name, value)| (name.to_owned(), value.to_owned()))
-            .collect(),
-        photos: photos
-            .iter()
-            .map(|taken| (taken.name.clone(), taken.photo.clone()))
-            .collect(),
-        note: ask.form.get("note").map(ToOwned::to_owned),
-        odometer: ask.form.get("odometer").map(ToOwned::to_owned),
-        wrench: ask.form.get("wrench").map(ToOwned::to_owned),
-        at: observed.filter(|at: &Time| at.seconds() < ask.now.seconds() - 60),
-        ..Wish::new(act, person, ask.now)
-    };
-    Ok((act, sign(house, ask, board, (wish, photos))?))
+    let (mut wish, photos) = form(ask, desk, (act, person))?;
+    about(ask, desk, number, &mut wish)?;
+    let told = sign(house, ask, board, (wish, photos));
+    told.map(|told| (act, told))
+        .map_err(|problems| problems.iter().map(said).collect())
 }
 
-/// Whether a text is such as [`lots`] gives.
-fn is_lots(text: &str) -> bool {
-    text.len() == 32 && text.bytes().all(|byte| byte.is_ascii_hexdigit())
-}
-
-/// Signs on the record as it stands now, whatever was on the screen; gives what is said of it.
-pub(super) fn sign(
-    house: &House,
-    ask: &Ask,
-    board: &Board,
-    (wish, photos): (Wish, Vec<Taken>),
-) -> Result<Vec<String>, Vec<String>> {
-    let sentences = |problems: Vec<Problem>| problems.iter().map(said).collect::<Vec<_>>();
-    let id = lots().map_err(|problem| vec![said(&problem)])?;
-    let proof = proof(house, ask, &wish).map_err(|problem| vec![said(&problem)])?;
-    let proofs = proof
-        .map(|proof| (wish.by.clone(), proof))
-        .into_iter()
-        .collect();
-    let asked = ToSign {
-        wish: Wish { proofs, id, ..wish },
-        table: None,
-        photos,
-    };
-    let mut loaded = Loaded::default();
-    let Some(desk) = open::open(&board.path, (&house.rules, |_| {}), &mut loaded) else {
-        return Err(sentences(loaded.report.problems));
-    };
-    asked
-        .signed(&desk.footing, &desk.record)
-        .map_err(sentences)?;
-    // Whoever ticks it has been told that much opens again.
-    let most = ask.form.get("much").map_or(MUCH, |_| usize::MAX);
-    let (text, warning) = desk::sign::sign(&desk, &asked, most).map_err(sentences)?;
-    let lines = text.lines().map(|line| capital(line.trim()));
-    Ok(lines.chain(warning.as_ref().map(said)).collect())
-}
-
-/// What proves who signs: for work the PIN that was given at this device, for a check and whatever lets the work go on the PIN once more.
-fn proof(house: &House, ask: &Ask, wish: &Wish) -> Result<Option<Proof>, Problem> {
-    match wish.act {
-        Act::Done | Act::Measured => Ok(ask.session.proof.clone()),
-        _ => people::proved(house, ask, &wish.by),
-    }
-}
-
-/// The photographs of a form, each told by its first bytes.
-fn photos(ask: &Ask) -> Result<Vec<Taken>, Vec<String>> {
-    every(ask.photos.iter().map(|(field, bytes)| {
-        let name = field.strip_prefix("a:").map(ToOwned::to_owned);
-        photo::of_bytes(name, bytes.clone()).map_err(|problem| said(&problem))
-    }))
-}
-
-/// What stood on the screen, in a digest: whoever signs, signs for that. Whoever checks work signs for its readings, too; work itself goes on
-/// beside what others sign of the same task.
-fn seen(desk: &Desk, number: usize, act: Act) -> String {
+/// Names what is signed: the number, or of work what of it the person may do. Adds a yes to all that is not answered, where that is ticked;
+/// work is not done before each is answered.
+fn about(ask: &Ask, desk: &Desk, number: usize, wish: &mut Wish) -> Result<(), Vec<String>> {
     let status = desk.footing.status(&desk.record);
-    let own = status.tasks.iter().filter(|one| one.task.number == number);
-    let own = own.map(|one| {
-        let last = one.history.last().filter(|_| act != Act::Done);
-        let last = last.map_or(0, |entry| entry.number);
-        format!("{} {last}", one.task.digest)
-    });
-    crate::record::sha256(own.collect::<Vec<_>>().join(" ").as_bytes())
+    let pieces = fields::pieces(&status, number);
+    let own = fields::own(&desk.footing, &pieces, Some(&wish.by));
+    let own = if wish.act == Act::Checked {
+        fields::signed_off(&status, number)
+    } else {
+        own
+    };
+    wish.tasks = if wish.act == Act::Checked || own.is_empty() || own.len() == pieces.len() {
+        vec![number.to_string()]
+    } else {
+        own.iter().map(|one| one.task.id.clone()).collect()
+    };
+    let mut open = fields::yeses(&own);
+    open.retain(|name| !wish.values.iter().any(|(own, _)| own == name));
+    if ask.form.get("ticks").is_some() {
+        let yes = open.into_iter().map(|name| (name, "yes".to_owned()));
+        wish.values.extend(yes);
+    } else if wish.act == Act::Done && !open.is_empty() {
+        return Err(vec![format!(
+            "{} not answered: tap yes or no, or tick that all of them are yes.",
+            match open.len() {
+                1 => "1 question is".to_owned(),
+                more => format!("{more} questions are"),
+            }
+        )]);
+    }
+    Ok(())
 }
 
 fn show(house: &House, ask: &Ask, (board, desk, number): Screen<'_>, faults: &[String]) -> Answer {
     let status = desk.footing.status(&desk.record);
-    let pieces: Vec<&Standing<'_>> = status
-        .tasks
-        .iter()
-        .filter(|one| one.task.number == number)
-        .collect();
+    let pieces = fields::pieces(&status, number);
     let Some(made) = board.known.made.as_ref().filter(|_| !pieces.is_empty()) else {
         return Answer::refused(404, "The plan has no such task now.");
     };
     let person = ask.person();
     let does = work::by_number(board, Act::Done, person).contains_key(&number);
     let checks = work::by_number(board, Act::Checked, person).contains_key(&number);
-    let name = &ask.session.name;
+    // What was signed off before stands on its own screen.
+    let mut all = fields::signed_off(&status, number);
+    all.retain(|one| one.state() != State::Checked);
+    let shown = if checks && also(&all, number).is_some() {
+        &all
+    } else {
+        &pieces
+    };
+    let own = fields::own(&desk.footing, &pieces, person.filter(|_| does));
+    let asked = if does { &own } else { shown };
     let hold = pieces.iter().any(|one| one.task.hold.is_some());
-    let asks: Vec<Value> = pieces.iter().flat_map(|one| asks(ask, one)).collect();
+    let name = &ask.session.name;
+    let sign = json!({
+        "does": does.then(|| format!("Done, as {name}")),
+        "checks": checks.then(|| match also(shown, number) {
+            Some(others) => format!("Sign {number} with {others} as {name}"),
+            None => format!("Sign as {name}"),
+        }),
+        "first": pieces.iter().any(|one| status.lets_down(one.task)),
+        "guards": hold.then_some(GUARDS),
+        "asks": fields::asks(ask, (shown, asked)),
+        "yeses": fields::yeses(asked).len(),
+        "others": fields::others(&desk.footing, &pieces, &own),
+        "pin": person.is_some_and(|person| people::has_pin(house, person)),
+        "seen": seen(desk, number, Act::Done),
+        "read": seen(desk, number, Act::Checked),
+        "clock": desk.footing.zone.print(ask.now),
+        "once": lots().unwrap_or_default(),
+        "wrench": fields::wrench(asked),
+        "odometer": pieces.iter().any(|one| asks_odometer(&status, one.task)),
+    });
+    let why_not = || not_now(&status, &pieces, (does, checks, person));
     let values = json!({
         "title": made.title(number),
+        "number": number,
         "job": jobs::head(board),
         "stage": made.stage(number),
         "state": state(&pieces),
         "faults": faults,
         "text": made.tasks.get(&number).map(|(_, text)| text),
-        "rows": pieces.iter().flat_map(|one| rows(one)).collect::<Vec<Value>>(),
-        "history": history(desk, &pieces),
-        "why_not": work::why_not(desk).or_else(|| not_now(&status, &pieces, (does, checks, person))),
-        "does": does.then(|| format!("Done, as {name}")),
-        "checks": checks.then(|| format!("Sign as {name}")),
-        "first": pieces.iter().any(|one| status.lets_down(one.task)),
-        "guards": hold.then(|| "The work goes on only when somebody who did not do it has looked, and signed.".to_owned()),
-        "may_reject": !pieces.iter().all(|one| one.done().is_empty()),
-        "asks": asks,
-        "pin": person.is_some_and(|person| people::has_pin(house, person)),
-        "seen": seen(desk, number, Act::Done),
-        "read": seen(desk, number, Act::Checked),
-        "once": lots().unwrap_or_default(),
-        "wrench": wrench(&pieces),
-        "odometer": pieces.iter().any(|one| asks_odometer(&status, one.task)),
+        "rows": fields::written(shown),
+        "ticked": fields::ticked(shown),
+        "history": history(desk, shown),
+        "measure": measured_on(made, &pieces),
+        "together": together(board, person, &pieces),
+        "why_not": work::why_not(desk).or_else(why_not),
+        "sign": sign,
     });
     look::page("task.html", (house, ask), values)
 }
 
+/// The screen of the survey on which a task is measured that is nothing but that.
+fn measured_on(made: &MadeOfJob, pieces: &[&Standing<'_>]) -> Option<String> {
+    let ids = pieces
+        .iter()
+        .map(|one| one.task.id.strip_suffix(".measure"));
+    let ids: Vec<&str> = ids.flatten().collect();
+    let screens = survey::screens(made).into_iter();
+    let own = |id: &str| ids.contains(&id);
+    let mut screens = screens.filter(|screen| screen.stops.iter().any(|stop| own(&stop.id)));
+    screens.next().map(|screen| screen.id)
+}
+
+/// The other numbers that are signed off with one, in words.
+fn also(shown: &[&Standing<'_>], number: usize) -> Option<String> {
+    let others = shown.iter().map(|one| one.task.number);
+    let others: Vec<usize> = others.filter(|other| *other != number).collect();
+    (!others.is_empty()).then(|| number_runs(others))
+}
+
+/// The number under which somebody checks a task, where that is another one.
+fn together(board: &Board, person: Option<&str>, pieces: &[&Standing<'_>]) -> Option<usize> {
+    let own = pieces.first().map(|one| one.task.number);
+    let with = pieces.iter().map(|one| one.task.signed_with).max();
+    let checks = work::by_number(board, Act::Checked, person);
+    with.filter(|with| Some(*with) != own && checks.contains_key(with))
+}
+
 /// How far the task is: as far as the piece that is least far.
-fn state(pieces: &[&Standing<'_>]) -> &'static str {
+pub(super) fn state(pieces: &[&Standing<'_>]) -> &'static str {
     let state = pieces.iter().map(|one| one.state()).min();
     state.map_or("", State::word)
-}
-
-/// Whether a torque is written down, which takes the wrench's name.
-fn wrench(pieces: &[&Standing<'_>]) -> bool {
-    let mut asks = pieces.iter().flat_map(|one| one.task.asks());
-    asks.any(|(_, asked)| asked.name.starts_with("torque"))
-}
-
-/// What is still to be written down, as fields.
-fn asks<'a>(ask: &'a Ask, one: &'a Standing<'_>) -> impl Iterator<Item = Value> + use<'a> {
-    let worked_out = worked_out(one.task);
-    let open = one.task.asks().filter(move |(_, asked)| {
-        let written = one.values.get(asked.name.as_str());
-        !written.is_some_and(|(value, _)| value.is_right(asked))
-            && !worked_out.contains(&asked.name.as_str())
-    });
-    open.map(move |(row, asked)| {
-        let key = format!("{}:{}", one.task.id, asked.name);
-        let of = asked
-            .item
-            .as_deref()
-            .or(Some(row.id.as_str()).filter(|id| !id.is_empty()));
-        let what = asked.ask.print(Units::Metric);
-        json!({
-            "ask": of.map_or_else(|| what.clone(), |of| format!("{of}: {what}")),
-            "kind": asked.kind,
-            "unit": asked.unit.map_or("", |unit| Units::Metric.suffix(unit)),
-            "limits": limits_asked(asked),
-            "least": asked.least,
-            "most": asked.most,
-            "typed": ask.form.get(&format!("a:{key}")).unwrap_or_default(),
-            "key": key,
-        })
-    })
-}
-
-/// What is written down.
-fn rows<'a>(one: &'a Standing<'_>) -> impl Iterator<Item = Value> + use<'a> {
-    let asks = one.task.asks();
-    asks.filter_map(move |(_, asked)| {
-        let (value, _) = one.values.get(asked.name.as_str())?;
-        let photo = match value {
-            Written::Photo(Photo { sha256, .. }) => Some(sha256.clone()),
-            _ => None,
-        };
-        Some(json!({
-            "ask": asked.item.as_ref().map_or_else(
-                || asked.ask.print(Units::Metric),
-                |item| format!("{item}: {}", asked.ask.print(Units::Metric)),
-            ),
-            "value": value.print(Units::Metric),
-            "photo": photo,
-            "limits": limits_asked(asked),
-            "wrong": !value.is_right(asked),
-        }))
-    })
 }
 
 /// Who did what of it, the last first.
 fn history(desk: &Desk, pieces: &[&Standing<'_>]) -> Vec<String> {
     let mut entries: Vec<_> = pieces.iter().flat_map(|one| one.history.iter()).collect();
     entries.sort_by_key(|entry| std::cmp::Reverse(entry.number));
-    let said = entries.into_iter().take(6).map(|entry| {
+    let said = entries.into_iter().map(|entry| {
         let note = entry
             .note
             .as_ref()
@@ -292,7 +209,11 @@ fn history(desk: &Desk, pieces: &[&Standing<'_>]) -> Vec<String> {
         let time = desk.footing.zone.print(entry.time);
         format!("{} {} by {}{note}", time, entry.act.word(), entry.name)
     });
-    said.collect()
+    let mut said: Vec<String> = said.collect();
+    // What was said of several rows at once is read once.
+    said.dedup();
+    said.truncate(6);
+    said
 }
 
 /// Why the person at this device signs nothing of it now.
@@ -312,19 +233,17 @@ fn not_now(
         .filter_map(|id| status.get(id))
         .filter(|one| one.state() != State::Checked);
     let own = pieces.iter().map(|one| one.task.number).next();
-    let mut numbers: Vec<usize> = open
+    let numbers: Vec<usize> = open
         .map(|one| one.task.number)
         .filter(|number| Some(*number) != own)
         .collect();
-    numbers.sort_unstable();
-    numbers.dedup();
     Some(if numbers.is_empty() {
         "It is not your turn: somebody else has to sign it.".to_owned()
     } else {
-        let numbers: Vec<String> = numbers.iter().map(ToString::to_string).collect();
+        let come = if numbers.len() == 1 { "comes" } else { "come" };
         format!(
-            "It is not its turn yet: {} comes first.",
-            numbers.join(", ")
+            "It is not its turn yet: {} {come} first.",
+            number_runs(numbers)
         )
     })
 }

@@ -22,7 +22,7 @@ macro_rules! template {
     };
 }
 
-const TEMPLATES: [(&str, &str); 13] = [
+const TEMPLATES: [(&str, &str); 15] = [
     template!("shell.html"),
     template!("refused.html"),
     template!("jobs.html"),
@@ -33,7 +33,9 @@ const TEMPLATES: [(&str, &str); 13] = [
     template!("survey.html"),
     template!("reading.html"),
     template!("work.html"),
+    template!("fields.html"),
     template!("task.html"),
+    template!("wrong.html"),
     template!("record.html"),
     template!("study.html"),
 ];

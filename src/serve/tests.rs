@@ -49,7 +49,7 @@ fn asked(house: &Arc<House>, path: &str) -> (StatusCode, Option<String>, String)
     })
 }
 
-const OF_A_JOB: [&str; 10] = [
+const OF_A_JOB: [&str; 11] = [
     "/people",
     "/job/ridge",
     "/job/ridge/survey",
@@ -57,6 +57,7 @@ const OF_A_JOB: [&str; 10] = [
     "/job/ridge/work",
     "/job/ridge/check",
     "/job/ridge/task/1",
+    "/job/ridge/task/1/wrong",
     "/job/ridge/record",
     "/job/ridge/study",
     "/job/ridge/paper/sheet",

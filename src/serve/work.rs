@@ -8,10 +8,10 @@ use super::answer::Answer;
 use super::ask::Ask;
 use super::house::{Board, House, Next};
 use super::known::{MadeOfJob, said};
-use super::{jobs, look};
+use super::{fields, jobs, look};
 use crate::desk::open::Desk;
 use crate::document;
-use crate::record::{Act, Standing, State};
+use crate::record::{Act, Standing, State, Status};
 use crate::sorted::Sorted as _;
 
 /// `GET /job/{job}/work`
@@ -32,8 +32,12 @@ fn list(house: &House, ask: &Ask, board: &Board, act: Act) -> Answer {
     let status = desk.footing.status(&desk.record);
     let lines = by_number(board, act, ask.person()).into_iter();
     let lines = lines.map(|(number, turns)| {
-        let standings = turns.iter().filter_map(|turn| status.get(&turn.task));
-        let standings: Vec<&Standing<'_>> = standings.collect();
+        let standings: Vec<&Standing<'_>> = if act == Act::Checked && turns.len() > 1 {
+            fields::signed_off(&status, number)
+        } else {
+            let standings = turns.iter().filter_map(|turn| status.get(&turn.task));
+            standings.collect()
+        };
         line(board.known.made.as_ref(), (number, &standings), act)
     });
     let lines: Vec<Value> = lines.collect();
@@ -48,6 +52,7 @@ fn list(house: &House, ask: &Ask, board: &Board, act: Act) -> Answer {
         "why": why_not(desk),
         "turns": lines,
         "nothing": if ask.person().is_none() { "Sign in to see what is your turn." } else { nothing },
+        "remarks": remarks(board.known.made.as_ref(), &status),
         "waits": waits(desk, board.turns(), (act, ask.person())),
         "times": if act == Act::Checked {
             document::times(&desk.footing, (&status, &desk.record))
@@ -68,7 +73,8 @@ pub(super) fn why_not(desk: &Desk) -> Option<String> {
         .map(|problem| said(&problem))
 }
 
-/// What is next of one act, by the numbers of the printed tasks: what is the turn of one person.
+/// What is next of one act, by the numbers of the printed tasks: what is the turn of one person. Once all is done that one check signs off, it
+/// is checked under the number of that check.
 pub(super) fn by_number<'b>(
     board: &'b Board,
     act: Act,
@@ -76,8 +82,13 @@ pub(super) fn by_number<'b>(
 ) -> BTreeMap<usize, Vec<&'b Next>> {
     let mut found = BTreeMap::<usize, Vec<&Next>>::new();
     for turn in board.turns().iter().filter(|turn| turn.act == act) {
-        if person.is_some_and(|person| turn.people.iter().any(|own| own == person)) {
-            found.entry(turn.number).or_default().push(turn);
+        if let Some(person) = person.filter(|person| turn.people.iter().any(|own| own == person)) {
+            let all = turn
+                .together
+                .as_ref()
+                .filter(|(_, people)| people.iter().any(|own| own == person));
+            let number = all.map_or(turn.number, |(number, _)| *number);
+            found.entry(number).or_default().push(turn);
         }
     }
     found
@@ -102,7 +113,31 @@ fn line(made: Option<&MadeOfJob>, (number, turns): (usize, &[&Standing<'_>]), ac
         _ => String::new(),
     };
     let title = made.map_or_else(|| number.to_string(), |made| made.title(number));
-    json!({"number": number, "title": title, "says": says})
+    let remarks = turns.iter().filter_map(|one| one.remark()?.note.clone());
+    let says = [says]
+        .into_iter()
+        .chain(remarks)
+        .filter(|one| !one.is_empty());
+    let says: Vec<String> = says.collect();
+    json!({"number": number, "title": title, "says": says.join("; ")})
+}
+
+/// What somebody has said of work that is still open: why nobody goes on with it.
+fn remarks(made: Option<&MadeOfJob>, status: &Status<'_>) -> Vec<Value> {
+    let remarks = status
+        .tasks
+        .iter()
+        .filter_map(|one| Some((one, one.remark()?)));
+    let lines = remarks.map(|(one, entry)| {
+        let number = one.task.number;
+        let note = entry.note.as_deref().unwrap_or_default();
+        json!({
+            "number": number,
+            "title": made.map_or_else(|| number.to_string(), |made| made.title(number)),
+            "says": format!("{note} ({})", entry.name),
+        })
+    });
+    lines.collect()
 }
 
 /// What is the turn of others, a line for each group of people.
@@ -117,7 +152,10 @@ fn waits(desk: &Desk, all: &[Next], (act, person): (Act, Option<&str>)) -> Vec<S
         let numbers = by_people
             .entry((turn.people.as_slice(), turn.act == Act::Checked))
             .or_default();
-        let number = turn.number.to_string();
+        let all = turn.together.as_ref();
+        let all = all.filter(|(_, people)| *people == turn.people);
+        let number = all.map_or(turn.number, |(number, _)| *number);
+        let number = number.to_string();
         if !numbers.contains(&number) {
             numbers.push(number);
         }

@@ -321,3 +321,18 @@ fn retorques_count_from_the_hand_over_and_stay_open_after_release() {
     let sheet = desk.call("record", &["--format", "md"]).run().done().stdout;
     assert!(sheet.contains("odometer 46000 km") && sheet.contains("odometer 47000 km"));
 }
+
+#[test]
+fn whoever_checks_several_is_told_of_each_that_is_not_as_it_must_be() {
+    let bench =
+        crate::support::run::Bench::new().file("ridge.yaml", crate::support::commands::demo());
+    let sign = |tasks: &[&str], by: &str, act: &str| {
+        let args = ["sign", "ridge.yaml", "--by", by, "--act", act];
+        bench.run(args.into_iter().chain(tasks.iter().copied()))
+    };
+    sign(&["1", "2"], "ash", "done").done();
+    let refused = sign(&["3"], "elm", "checked").code(1);
+    let refused = refused.complains("`codes` is not written down for `read-faults`");
+    let refused = refused.complains("`photographs` is not written down for `photographs`");
+    refused.complains("`oiled` is not written down for `penetrating-oil`");
+}

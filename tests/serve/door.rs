@@ -8,15 +8,17 @@ use crate::support::http::Served;
 use crate::support::run::Bench;
 
 /// Every form there is.
-const FORMS: [&str; 8] = [
+const FORMS: [&str; 10] = [
     "/sign-in",
     "/leave",
     "/people",
     "/job/ridge/changed",
+    "/job/ridge/apart",
     "/job/ridge/survey/filler-hose",
     "/job/ridge/without",
     "/job/ridge/verdict",
     "/job/ridge/task/1",
+    "/job/ridge/task/1/wrong",
 ];
 
 #[test]
@@ -52,7 +54,9 @@ fn nobody_who_is_not_signed_in_writes_or_signs() {
         "/job/ridge/survey/filler-hose",
         "/job/ridge/without",
         "/job/ridge/changed",
+        "/job/ridge/apart",
         "/job/ridge/task/1",
+        "/job/ridge/task/1/wrong",
     ] {
         let reply = device.post(form, &[("act", "done"), ("v:filler-hose.overlap", "70 mm")]);
         assert_eq!(reply.is(303).field("location"), Some("/sign-in"), "{form}");
