@@ -17,10 +17,9 @@ use crate::report::{Code, Problem};
 /// The entry of a task that a correction is about, the last that can be where none is meant: refused for anybody but a supervisor, or the author before anybody checked.
 pub(super) fn corrected<'a>(
     status: &Status<'a>,
-    (own, number): (&Entry, Option<u64>),
+    (task, odometer, number): (&str, bool, Option<u64>),
     (by, supervisor): (&str, bool),
 ) -> Result<&'a Entry, Problem> {
-    let task = &own.task;
     let standing = status.get(task);
     let history = standing.into_iter().flat_map(|one| &one.history).copied();
     let able = |entry: &&Entry| {
@@ -30,8 +29,7 @@ pub(super) fn corrected<'a>(
         ) && status.effective.counts(entry)
     };
     let able: Vec<&Entry> = history.filter(able).collect();
-    let read =
-        |entry: &&&Entry| own.odometer.is_some() && status.effective.odometer(entry).is_some();
+    let read = |entry: &&&Entry| odometer && status.effective.odometer(entry).is_some();
     let entry = match number {
         Some(number) => able.into_iter().find(|entry| entry.number == number),
         None => able.iter().rfind(read).or(able.last()).copied(),
@@ -74,7 +72,7 @@ pub(crate) fn may_correct(
     (by, who): (&String, &Who),
 ) -> bool {
     let by = (by.as_str(), who.is(Role::Supervisor));
-    corrected(status, (task, Some(number)), by).is_ok()
+    corrected(status, (task, false, Some(number)), by).is_ok()
 }
 
 /// A person's own last act on a task, where nothing signed since rests on it.

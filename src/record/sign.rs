@@ -525,7 +525,8 @@ fn corrected(
     let gave = |name: &&str| standing?.given_by(name);
     let meant = wish.entry.or_else(|| names.iter().find_map(gave));
     let by = (wish.by.as_str(), who.is(Role::Supervisor));
-    let entry = mend::corrected(status, (own, meant), by)?;
+    let about = (own.task.as_str(), own.odometer.is_some(), meant);
+    let entry = mend::corrected(status, about, by)?;
     let number = entry.number;
     if let Some(km) = own.odometer {
         odometer::runs_on(record, Some(number), km)?;

@@ -414,7 +414,13 @@ impl Node {
     fn finish(&mut self, flaws: &mut Vec<Flaw>) {
         let check = self.take("check");
         let words = self.take("words");
-        let words = words.map(|words| dictionary(&words, flaws));
+        let words = words.map(|mut words| {
+            // A word may be made of others, but not of such as are made of others again.
+            let plain = dictionary(&words, flaws);
+            words.fill(&plain, flaws);
+            words.fill(&BTreeMap::new(), flaws);
+            dictionary(&words, &mut Vec::new())
+        });
         for branch in self.branches().flatten() {
             branch.take("as");
             let own = branch.field("check");
@@ -624,5 +630,10 @@ mod tests {
             ["no branch is named `shirt`; a new one says with `before` which one it stands before"]
         );
         assert_eq!(said(json!({"words": {"it": 3}})), ["a word is a text"]);
+        let words = json!({"it": "hose", "its": "the <it>", "ends": "ends of <its>"});
+        assert_eq!(
+            said(json!({"words": words, "title": "<its>"})),
+            ["`<it>` stands for no word of this class"]
+        );
     }
 }
