@@ -244,8 +244,7 @@ fn what_is_missing_on_two_stretches_adds_up() {
             .part("guard", "body")
             .part("rail-clip", "chassis");
         let plan = plan(&small(&vehicle.link(hose(second))).done());
-        let because = plan.link("hose")["because"].as_str().unwrap().to_owned();
-        because
+        plan.link("hose")["because"].as_str().unwrap().to_owned()
     };
     // By hand: 25 mm are to be left and the rise takes 40 mm: 43 mm are short on the one, 33 mm or 5 mm on the other.
     assert_eq!(because(32.0), "76 mm is short");

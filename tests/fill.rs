@@ -916,7 +916,7 @@ fn what_is_far_from_last_time_is_asked_once_more_and_all_mounts_are_answered_at_
     let (said, _) = typed(
         &bench,
         &["fill", "gully.yaml", "--area", "left under"],
-        "later\n\n\n\nall nothing\nAll trim\nstop\n",
+        "later\n\n\n\nall nut\nAll trim\nall nothing\nstop\n",
     );
     assert!(said.contains("every_mount.also_holds: nothing"), "{said}");
     let text = std::fs::read_to_string(bench.path().join("gully.yaml")).unwrap();

@@ -95,9 +95,10 @@ impl Flaw {
             Some(entry) => ("- ", entry),
             None => ("", words),
         };
-        let message = match entry.contains(':') {
-            true => "a space seems to be missing behind the colon of this line",
-            false => "a colon seems to be missing in this line",
+        let message = if entry.contains(':') {
+            "a space seems to be missing behind the colon of this line"
+        } else {
+            "a colon seems to be missing in this line"
         };
         let meant = match entry.split_once(':').or_else(|| entry.split_once(' ')) {
             Some((key, value)) => format!("{dash}{key}: {}", value.trim()),
