@@ -111,6 +111,18 @@ impl<'a> Status<'a> {
         self.tasks.get(*self.by_id.get(id)?)
     }
 
+    /// The pieces of a printed task.
+    pub fn pieces(&self, number: usize) -> Vec<&Standing<'a>> {
+        let pieces = self.tasks.iter();
+        pieces.filter(|one| one.task.number == number).collect()
+    }
+
+    /// The same, with those that its check signs off.
+    pub fn signed_off_with(&self, number: usize) -> Vec<&Standing<'a>> {
+        let own = |one: &&Standing<'a>| one.task.number == number || one.task.signed_with == number;
+        self.tasks.iter().filter(own).collect()
+    }
+
     /// Whether a body that was raised for what is done later is let down before this task is begun.
     pub fn lets_down(&self, task: &SignedTask) -> bool {
         let raised = task.raised.keys().filter_map(|up| self.get(up));

@@ -9,23 +9,10 @@ use super::ask::Ask;
 use crate::document::limits_asked;
 use crate::quantity::Units;
 use crate::record::{
-    Act, Asked, Entered, Footing, Photo, Row, RowStanding, Standing, State, Status, whose,
-    worked_out,
+    Act, Asked, Entered, Footing, Photo, Row, RowStanding, Standing, State, whose, worked_out,
 };
 use crate::report::listed;
 use crate::sorted::Sorted as _;
-
-/// The pieces of a printed task, in the order of work.
-pub(super) fn pieces<'s, 'a>(status: &'s Status<'a>, number: usize) -> Vec<&'s Standing<'a>> {
-    let pieces = status.tasks.iter();
-    pieces.filter(|one| one.task.number == number).collect()
-}
-
-/// The same, and behind which check stand those that it signs off.
-pub(super) fn signed_off<'s, 'a>(status: &'s Status<'a>, number: usize) -> Vec<&'s Standing<'a>> {
-    let own = |one: &&Standing<'_>| one.task.number == number || one.task.signed_with == number;
-    status.tasks.iter().filter(own).collect()
-}
 
 /// The pieces that somebody may do, as far as anything is left to be done of them; all of them where that is nobody.
 pub(super) fn own<'s, 'a>(

@@ -12,7 +12,6 @@ use std::time::SystemTime;
 use super::Opened;
 use tokio::sync::Semaphore;
 
-use super::fields;
 use super::known::Known;
 use super::sessions::{Sessions, locked};
 use crate::desk::load::{Loaded, RulesArgs, begins_a_job};
@@ -92,7 +91,7 @@ impl Board {
 
 /// Who may check all at once that one number signs off, by id; nothing before all of it is done but for a hold point, which nobody does.
 fn together(footing: &Footing, status: &Status<'_>, number: usize) -> Option<(usize, Vec<String>)> {
-    let all = fields::signed_off(status, number).into_iter();
+    let all = status.signed_off_with(number).into_iter();
     let open: Vec<&Standing<'_>> = all.filter(|one| one.state() != State::Checked).collect();
     let done = |one: &&Standing<'_>| one.state() == State::Done || one.task.hold.is_some();
     if !open.iter().all(done) {

@@ -6,7 +6,7 @@
 use super::ask::Ask;
 use super::house::{Board, House};
 use super::known::said;
-use super::{fields, people};
+use super::people;
 use crate::desk;
 use crate::desk::load::Loaded;
 use crate::desk::open::{self, Desk};
@@ -127,7 +127,7 @@ fn photos(ask: &Ask) -> Result<Vec<Taken>, Vec<String>> {
 /// beside what others sign of the same task.
 pub(super) fn seen(desk: &Desk, number: usize, act: Act) -> String {
     let status = desk.footing.status(&desk.record);
-    let own = fields::signed_off(&status, number);
+    let own = status.signed_off_with(number);
     let own = own.into_iter().map(|one| {
         let last = one.history.last().filter(|_| act != Act::Done);
         let last = last.map_or(0, |entry| entry.number);

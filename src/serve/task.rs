@@ -75,10 +75,10 @@ fn signed(
 /// work is not done before each is answered.
 fn about(ask: &Ask, desk: &Desk, number: usize, wish: &mut Wish) -> Result<(), Vec<String>> {
     let status = desk.footing.status(&desk.record);
-    let pieces = fields::pieces(&status, number);
+    let pieces = status.pieces(number);
     let own = fields::own(&desk.footing, &pieces, Some(&wish.by));
     let own = if wish.act == Act::Checked {
-        fields::signed_off(&status, number)
+        status.signed_off_with(number)
     } else {
         own
     };
@@ -106,7 +106,7 @@ fn about(ask: &Ask, desk: &Desk, number: usize, wish: &mut Wish) -> Result<(), V
 
 fn show(house: &House, ask: &Ask, (board, desk, number): Screen<'_>, faults: &[String]) -> Answer {
     let status = desk.footing.status(&desk.record);
-    let pieces = fields::pieces(&status, number);
+    let pieces = status.pieces(number);
     let Some(made) = board.known.made.as_ref().filter(|_| !pieces.is_empty()) else {
         return Answer::refused(404, "The plan has no such task now.");
     };
@@ -114,7 +114,7 @@ fn show(house: &House, ask: &Ask, (board, desk, number): Screen<'_>, faults: &[S
     let does = work::by_number(board, Act::Done, person).contains_key(&number);
     let checks = work::by_number(board, Act::Checked, person).contains_key(&number);
     // What was signed off before stands on its own screen.
-    let mut all = fields::signed_off(&status, number);
+    let mut all = status.signed_off_with(number);
     all.retain(|one| one.state() != State::Checked);
     let shown = if checks && also(&all, number).is_some() {
         &all

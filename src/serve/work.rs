@@ -8,7 +8,7 @@ use super::answer::Answer;
 use super::ask::Ask;
 use super::house::{Board, House, Next};
 use super::known::{MadeOfJob, said};
-use super::{fields, jobs, look};
+use super::{jobs, look};
 use crate::desk::open::Desk;
 use crate::document;
 use crate::record::{Act, Standing, State, Status};
@@ -33,7 +33,7 @@ fn list(house: &House, ask: &Ask, board: &Board, act: Act) -> Answer {
     let lines = by_number(board, act, ask.person()).into_iter();
     let lines = lines.map(|(number, turns)| {
         let standings: Vec<&Standing<'_>> = if act == Act::Checked && turns.len() > 1 {
-            fields::signed_off(&status, number)
+            status.signed_off_with(number)
         } else {
             let standings = turns.iter().filter_map(|turn| status.get(&turn.task));
             standings.collect()

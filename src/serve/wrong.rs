@@ -100,19 +100,19 @@ fn wish(
     let (tasks, entry) = match act {
         Act::Noted => {
             // A remark stands once, however many pieces are printed under one number.
-            let pieces = fields::pieces(&status, number);
+            let pieces = status.pieces(number);
             let open = pieces.iter().find(|one| one.state() != State::Checked);
             let about = open.or(pieces.first()).map(|one| one.task.id.clone());
             (about.into_iter().collect(), None)
         }
         Act::Corrected => {
-            let pieces = fields::signed_off(&status, number);
+            let pieces = status.signed_off_with(number);
             let wrong = value(ask, &pieces);
             let (one, _, entry) =
                 wrong.ok_or_else(|| Why::because("That value is not written down any more."))?;
             (vec![one.task.id.clone()], Some(written_by(entry)))
         }
-        _ => (rows(ask, &fields::signed_off(&status, number))?, None),
+        _ => (rows(ask, &status.signed_off_with(number))?, None),
     };
     let note = ask.form.get("remark").map(ToOwned::to_owned);
     Ok((
@@ -159,8 +159,8 @@ fn written_by(entry: &Entry) -> u64 {
 
 fn show(house: &House, ask: &Ask, (board, desk, number): Screen<'_>, why: &Why) -> Answer {
     let status = desk.footing.status(&desk.record);
-    let pieces = fields::signed_off(&status, number);
-    let own = fields::pieces(&status, number);
+    let pieces = status.signed_off_with(number);
+    let own = status.pieces(number);
     let Some(made) = board.known.made.as_ref().filter(|_| !own.is_empty()) else {
         return Answer::refused(404, "The plan has no such task now.");
     };
