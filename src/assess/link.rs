@@ -7,12 +7,12 @@ use super::measured::{Measured, assumed, measured_spans, of_span};
 use super::over::Over;
 use super::types::{Address, Depth, Missing, Need, Run};
 use super::{Assessed, Frame, bind, missing, problem};
-use crate::calc::{self, Role};
+use crate::calc::{self, ResultSpec, Role};
 use crate::cut::CutLink;
 use crate::report::{Code, Problem, Report};
-use crate::rules::expression::Scopes;
+use crate::rules::expression::{Scopes, Slot};
 use crate::rules::ranges::Range;
-use crate::rules::{Class, Verdict};
+use crate::rules::{Check, Class, Verdict};
 use crate::sorted::Sorted as _;
 use crate::text::Text;
 
@@ -209,46 +209,51 @@ fn decided<'r>(
             let at = (number, span);
             let worded = frame.worded(class, made.branch);
             let mut scopes = worded.then(|| scopes(class, results, (over, made), at));
-            if let Some(scopes) = &mut scopes {
-                missing_elsewhere(scopes, of_check.clone(), (over, made, number));
-            }
+            let alone = scopes.as_mut().and_then(|scopes| {
+                missing_elsewhere(scopes, of_check.clone(), (over, made, number))
+            });
             assessed.runs.push(Run {
                 check,
                 key: over.key.clone(),
                 branch: made.branch,
                 inputs: made.inputs.clone(),
                 scopes: scopes.unwrap_or_default(),
+                alone,
             });
         }
     }
 }
 
-/// A connection that is pulled apart on several stretches and lengthened or replaced as a whole lacks what is missing on all of them.
+/// A connection that is pulled apart on several stretches and lengthened or replaced as a whole lacks what is missing on all of them; gives
+/// the names without the others.
 fn missing_elsewhere<'f, 'r: 'f>(
     scopes: &mut Scopes,
-    of_check: impl Iterator<Item = &'f (Over<'r>, usize)> + Clone,
+    of_check: impl Iterator<Item = &'f (Over<'r>, usize)>,
     (over, made, number): Worst<'_, 'r>,
-) {
+) -> Option<Scopes> {
     let whole = [Verdict::Extend, Verdict::Replace, Verdict::Refer];
-    let Some(check) = over.check.filter(|_| whole.contains(&made.branch.verdict)) else {
-        return;
-    };
+    let check = over
+        .check
+        .filter(|_| whole.contains(&made.branch.verdict))?;
+    let (spec, slot) = adding_up(check)?;
     let others = of_check.filter(|(other, span)| *span != number && other.key == over.key);
-    let (_, slots) = check.slots();
-    let missing = check
-        .calc
-        .map_or(&[][..], |calc| calc.results)
-        .iter()
-        .zip(slots);
-    for (spec, (_, slot)) in missing.filter(|(spec, _)| spec.role == Role::Missing) {
-        let most = |over: &Over<'_>| {
-            let made = over.made.iter();
-            let missing = made.filter_map(|made| made.number(spec.name));
-            missing.fold(0.0, f64::max)
-        };
-        let more: f64 = others.clone().map(|(other, _)| most(other)).sum();
-        scopes.each(|names| names.add_found(*slot, more));
-    }
+    let most = |over: &Over<'_>| {
+        let made = over.made.iter();
+        let missing = made.filter_map(|made| made.number(spec.name));
+        missing.fold(0.0, f64::max)
+    };
+    let more: f64 = others.map(|(other, _)| most(other)).sum();
+    let alone = scopes.clone();
+    scopes.each(|names| names.add_found(slot, more));
+    (more > 0.0).then_some(alone)
+}
+
+/// The result of a check that adds up over the stretches of a connection, with the number of its name.
+fn adding_up(check: &Check) -> Option<(&'static ResultSpec, Slot)> {
+    let results = check.calc?.results.iter();
+    let mut results = results.zip(&check.slots().1);
+    let (spec, (_, slot)) = results.find(|(spec, _)| spec.adds_up)?;
+    Some((spec, *slot))
 }
 
 /// A point at which a check comes out worst, and the number of its span.
@@ -412,18 +417,28 @@ fn settle(
     if frame.depth < Depth::Words {
         return;
     }
-    let mut render = |template: &str, run: &Run<'_>| {
-        let text = run.scopes.render(template);
+    let mut render = |template: &str, run: &Run<'_>, scopes: &Scopes| {
+        let text = scopes.render(template);
         text.map_err(|error| {
             let class = (frame.job, class, Some(run.check));
             report.push(problem::problem(class, (&assessed.id, link), &error.into()));
         })
         .unwrap_or_default()
     };
-    let because = render(&run.branch.because, run);
+    let alone = run.alone.as_ref().zip(adding_up(run.check));
+    let because = match alone {
+        None => render(&run.branch.because, run, &run.scopes),
+        Some((alone, (spec, _))) => {
+            let own = render(&run.branch.because, run, alone);
+            let all = format!("{{{{ {}.{} | mm_up }}}}", run.check.id, spec.name);
+            let all = render(&all, run, &run.scopes);
+            let all = format!("{}; {} on all its stretches", own.marked(), all.marked());
+            Text::rendered(all)
+        }
+    };
     let because = likewise(because, run, &assessed.runs);
     let runs = assessed.runs.iter();
-    let told = runs.filter_map(|run| Some(render(run.branch.told.as_ref()?, run)));
+    let told = runs.filter_map(|run| Some(render(run.branch.told.as_ref()?, run, &run.scopes)));
     let mut told: Vec<Text> = told.filter(|text| !text.is_empty()).collect();
     told.dedup();
     (assessed.because, assessed.told) = (because, told);

@@ -129,6 +129,8 @@ pub struct Run<'r> {
     pub inputs: Inputs,
     /// The names for the branch's texts and limits, at every point of the tolerances at which this branch holds; the worst first.
     pub scopes: Scopes,
+    /// The same of its own stretch alone, where what is missing on others was added.
+    pub(super) alone: Option<Scopes>,
 }
 
 /// A reading that could lighten a verdict if it were taken, or taken more closely.

@@ -38,7 +38,9 @@ pub(super) const CALCULATION: Calculation = Calculation {
     results: &[
         ResultSpec::length("growth", "how much further apart the fixings get at worst"),
         ResultSpec::length("slack_left", "slack left at worst"),
-        ResultSpec::length("shortfall", "how much of the reserve is missing").role(Role::Missing),
+        ResultSpec::length("shortfall", "how much of the reserve is missing")
+            .role(Role::Missing)
+            .adds_up(),
         ResultSpec::length("rise_limit", "up to which rise the reserve is left").limit(),
     ],
     run: adapt,

@@ -265,6 +265,8 @@ pub struct ResultSpec {
     pub may_be_absent: bool,
     /// What the judging of a link makes of it.
     pub role: Role,
+    /// Whether that of several stretches of one connection adds up.
+    pub adds_up: bool,
     /// What it is, in a few words of the trade.
     pub meaning: &'static str,
 }
@@ -295,6 +297,7 @@ impl ResultSpec {
             name,
             unit: Some(unit),
             may_be_absent: false,
+            adds_up: false,
             role: Role::Plain,
             meaning,
         }
@@ -340,6 +343,12 @@ impl ResultSpec {
     /// The same result with a role.
     pub(super) const fn role(mut self, role: Role) -> Self {
         self.role = role;
+        self
+    }
+
+    /// The same result, which adds up over the stretches of a connection.
+    pub(super) const fn adds_up(mut self) -> Self {
+        self.adds_up = true;
         self
     }
 

@@ -170,12 +170,14 @@ fn read_elsewhere(asked: &ToFill, before: &Outcome, after: &Outcome) -> Vec<Prob
     let mut doubts = Vec::new();
     for (id, was) in &before.stretches {
         let now = after.stretches.get(id).map_or(&[][..], |now| &now.apart);
-        if now.is_empty() || was.apart == now {
+        // Of several stretches each is asked for anew.
+        if now.len() != 1 || was.apart == now {
             continue;
         }
         let again = |name: &&String| {
             let mut changes = asked.changes.iter();
-            changes.any(|change| change.place == format!("{id}.{name}"))
+            let ends = [format!("{id}."), format!(".{name}")];
+            changes.any(|one| one.place.starts_with(&ends[0]) && one.place.ends_with(&ends[1]))
         };
         let read = was.read.iter().filter(|name| !again(name));
         let read: Vec<&str> = read.map(String::as_str).collect();
@@ -246,13 +248,18 @@ pub(crate) fn wanted(source: &Source, files: &Files) -> Result<Vec<Wanted>, Repo
 
 /// The parts by what they are called, in small letters; a name that two share tells neither.
 fn called(job: &Job) -> BTreeMap<String, String> {
-    let titles = job.parts.iter();
-    let titles = titles.filter_map(|(id, part)| Some((part.title.as_deref()?.to_lowercase(), id)));
-    let titles: Vec<(String, &String)> = titles.collect();
-    let alone = |title: &String| titles.iter().filter(|(other, _)| other == title).count() == 1;
-    let alone = titles.iter().filter(|(title, _)| alone(title));
-    alone
-        .map(|(title, id)| (title.clone(), (*id).clone()))
+    let mut called: BTreeMap<String, Option<&String>> = BTreeMap::new();
+    for (id, part) in &job.parts {
+        let title = part.title.as_deref().map(str::to_lowercase);
+        // What is an id of its own is meant as that.
+        if let Some(title) = title.filter(|title| !job.parts.contains_key(title)) {
+            let known = called.entry(title);
+            known.and_modify(|id| *id = None).or_insert(Some(id));
+        }
+    }
+    let called = called.into_iter();
+    called
+        .filter_map(|(title, id)| Some((title, id?.clone())))
         .sorted_map()
 }
 

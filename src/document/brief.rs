@@ -116,13 +116,17 @@ fn days(estimate: &Estimate) -> String {
     )
 }
 
-/// Why no crew has an estimate: each reason once.
 /// When the vehicle comes back to be looked at.
 fn again(made: &Made<'_>, units: Units) -> String {
     let due = made.plan.tasks.iter().filter_map(|task| task.due.as_ref());
-    listed(&each_once(due.map(|due| words::due(due, units))), "and")
+    let when = due.map(|due| match due.km {
+        None => format!("at {}", words::due(due, units)),
+        Some(_) => words::due(due, units),
+    });
+    listed(&each_once(when), "and")
 }
 
+/// Why no crew has an estimate: each reason once.
 fn no_days(brief: &Brief<'_>) -> Option<String> {
     let reasons = brief.crews.iter().map(|crew| crew.estimate.as_ref().err());
     let reasons: Option<Vec<&String>> = reasons.collect();

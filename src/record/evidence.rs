@@ -229,7 +229,7 @@ fn name_wrenches(task: &SignedTask, wish: &Wish, values: &mut BTreeMap<String, E
     }
 }
 
-fn is_torque(asked: &Asked) -> bool {
+pub(crate) fn is_torque(asked: &Asked) -> bool {
     asked.unit == Some(Unit::NewtonMetre)
 }
 

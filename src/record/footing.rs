@@ -392,13 +392,14 @@ impl Footing {
         let message = format!("what was signed on is otherwise now: {}", said.join("; "));
         let who = match self.difference.people {
             _ if self.is_bare() => {
-                "give `--rules DIR` with the rules that it was signed with; whoever means to leave them out gives an empty folder, and signs"
+                "give `--rules DIR` with the rules that it was signed with, to `serve` too; whoever means to leave them out gives an empty folder, and signs"
             }
             true => "a supervisor of before signs",
             false => "whoever changed it signs",
         };
+        let rules = if self.is_bare() { " --rules DIR" } else { "" };
         let help = format!(
-            "{who} for it: `liftsheet sign JOB --act changed --by … --note '…'`; or set it back"
+            "{who} for it: `liftsheet sign JOB --act changed --by … --note '…'{rules}`; or set it back"
         );
         Some(Problem::error(Code::JobChanged, message).help(help))
     }

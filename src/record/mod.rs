@@ -50,6 +50,8 @@ pub use binding::{Binding, JobChange, Who, people, people_of};
 pub use clock::{Fast, Soon, fast, soon};
 pub use effective::Effective;
 pub use entry::{Act, Entry, Record};
+#[cfg(feature = "serve")]
+pub(crate) use evidence::is_torque;
 pub use evidence::remarks;
 pub use footing::{Difference, Footing, KeptPlan, Now, change_words, footing};
 pub use json::to_json;

@@ -418,7 +418,13 @@ impl Node {
             // A word may be made of others, but not of such as are made of others again.
             let plain = dictionary(&words, flaws);
             words.fill(&plain, flaws);
-            words.fill(&BTreeMap::new(), flaws);
+            let mut deeper = Vec::new();
+            words.fill(&BTreeMap::new(), &mut deeper);
+            flaws.extend(deeper.into_iter().map(|flaw| {
+                let message =
+                    "this word is made of a word that is itself made of one: write it out";
+                Flaw::new(&flaw.at, message.to_owned())
+            }));
             dictionary(&words, &mut Vec::new())
         });
         for branch in self.branches().flatten() {
@@ -633,7 +639,7 @@ mod tests {
         let words = json!({"it": "hose", "its": "the <it>", "ends": "ends of <its>"});
         assert_eq!(
             said(json!({"words": words, "title": "<its>"})),
-            ["`<it>` stands for no word of this class"]
+            ["this word is made of a word that is itself made of one: write it out"]
         );
     }
 }

@@ -9,12 +9,13 @@ use super::ask::Ask;
 use crate::document::limits_asked;
 use crate::quantity::Units;
 use crate::record::{
-    Act, Asked, Entered, Footing, Photo, Row, RowStanding, Standing, State, whose, worked_out,
+    Act, Asked, Entered, Footing, Photo, Row, RowStanding, Standing, State, is_torque, whose,
+    worked_out,
 };
 use crate::report::listed;
 use crate::sorted::Sorted as _;
 
-/// The pieces that somebody may do, as far as anything is left to be done of them; all of them where that is nobody.
+/// The pieces that somebody may do, all of them where that is nobody.
 pub(super) fn own<'s, 'a>(
     footing: &Footing,
     pieces: &[&'s Standing<'a>],
@@ -188,5 +189,5 @@ pub(super) fn signed(pieces: &[&Standing<'_>]) -> Vec<Value> {
 /// Whether a torque is written down, which takes the wrench's name.
 pub(super) fn wrench(pieces: &[&Standing<'_>]) -> bool {
     let mut asks = pieces.iter().flat_map(|one| one.task.asks());
-    asks.any(|(_, asked)| asked.name.starts_with("torque"))
+    asks.any(|(_, asked)| is_torque(asked))
 }

@@ -75,13 +75,20 @@ impl Board {
             };
             let status = desk.footing.status(&desk.record);
             let turns = turns(&desk.footing, &status, None).into_iter();
+            let mut by_number = BTreeMap::new();
+            let mut all = |number| {
+                let known = by_number.entry(number);
+                known
+                    .or_insert_with(|| together(&desk.footing, &status, number))
+                    .clone()
+            };
             let owned = turns.map(|turn| Next {
                 number: turn.standing.task.number,
                 task: turn.standing.task.id.clone(),
                 act: turn.act,
                 people: turn.people.into_iter().map(ToOwned::to_owned).collect(),
                 together: (turn.act == Act::Checked)
-                    .then(|| together(&desk.footing, &status, turn.standing.task.signed_with))
+                    .then(|| all(turn.standing.task.signed_with))
                     .flatten(),
             });
             owned.collect()

@@ -89,10 +89,9 @@ fn about(ask: &Ask, desk: &Desk, number: usize, wish: &mut Wish) -> Result<(), V
     };
     let mut open = fields::yeses(&own);
     open.retain(|name| !wish.values.iter().any(|(own, _)| own == name));
-    if ask.form.get("ticks").is_some() {
-        let yes = open.into_iter().map(|name| (name, "yes".to_owned()));
-        wish.values.extend(yes);
-    } else if wish.act == Act::Done && !open.is_empty() {
+    // What was answered no stands until it is answered by itself.
+    wish.ticks = ask.form.get("ticks").is_some();
+    if !wish.ticks && wish.act == Act::Done && !open.is_empty() {
         return Err(vec![format!(
             "{} not answered: tap yes or no, or tick that all of them are yes.",
             match open.len() {

@@ -18,7 +18,7 @@ use crate::desk::sign::lots;
 use crate::document::url;
 use crate::job::Role;
 use crate::quantity::Units;
-use crate::record::{Act, Asked, Entry, Standing, State, Wish, may_correct};
+use crate::record::{Act, Asked, Entry, Standing, State, Wish, is_torque, may_correct};
 use crate::report::{Code, Problem};
 
 /// `GET` and `POST /job/{job}/task/{number}/wrong`
@@ -174,7 +174,7 @@ fn show(house: &House, ask: &Ask, (board, desk, number): Screen<'_>, why: &Why) 
             "was": value.map(|(value, _)| value.print(Units::Metric)),
             "by": entry.name,
             "field": fields::field(ask, one, asked),
-            "wrench": asked.name.starts_with("torque"),
+            "wrench": is_torque(asked),
         })
     });
     let rows = if supervises {
