@@ -271,6 +271,12 @@ fn what_is_not_answered_is_yes_only_where_that_is_ticked() {
         "{}",
         page.body
     );
+    // A no is not among what nobody answered.
+    let mut fields = filled(&page);
+    fields.retain(|(own, _)| own != name && own != "ticks");
+    fields.push(("ticks".to_owned(), "yes".to_owned()));
+    send(&mut device, path, &fields);
+    device.get(path).is(200).says("out of limits").says(name);
 }
 
 #[test]
