@@ -370,6 +370,20 @@ fn worse<'r>(over: &Over<'r>, made: &CheckMade<'r>, than: &CheckMade<'r>) -> boo
         .is_gt()
 }
 
+/// What the pages say of a link that is still to be measured.
+fn waits(assessed: &mut Assessed<'_>) {
+    "not yet known".clone_into(&mut assessed.decided_by);
+    let mut runs = assessed.runs.iter();
+    let works = runs.any(|run| run.branch.verdict > Verdict::Leave);
+    let mut missing = assessed.missing.iter();
+    let closer = works && missing.all(|missing| missing.label.ends_with(missing::AGAIN));
+    assessed.because = Text::plain(if closer {
+        "it was not read closely enough to tell what is to be done"
+    } else {
+        "not everything that decides it has been measured"
+    });
+}
+
 /// What the pages say of the verdict: the deciding check, its reason, its trade; and what was never looked at.
 fn settle(
     frame: &Frame<'_>,
@@ -385,21 +399,7 @@ fn settle(
         assessed.missing.insert(0, held_by);
     }
     if assessed.verdict == Verdict::Measure {
-        "not yet known".clone_into(&mut assessed.decided_by);
-        let closer = assessed
-            .runs
-            .iter()
-            .any(|run| run.branch.verdict > Verdict::Leave);
-        let closer = closer
-            && assessed
-                .missing
-                .iter()
-                .all(|missing| missing.label.ends_with(missing::AGAIN));
-        assessed.because = Text::plain(if closer {
-            "it was not read closely enough to tell what is to be done"
-        } else {
-            "not everything that decides it has been measured"
-        });
+        waits(assessed);
         return;
     }
     let verdict = assessed.verdict;

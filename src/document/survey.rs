@@ -71,7 +71,8 @@ pub fn survey(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
         head => Serde(sheet::head(made, look)),
         // Whether it is known what another vehicle of the kind had.
         last_time => !made.job.last_time.is_empty(),
-        facts => facts::facts(made, look.units),
+        // Who works and signs matters to nobody who measures.
+        facts => facts::facts(made, look.units).into_iter().filter(|(name, _)| !["People", "Checks"].contains(name)).collect::<Value>(),
         areas => Serde(walk.areas()),
         mounts => walk.mounts(),
         again => again(made, look),
@@ -95,7 +96,6 @@ fn again(made: &Made<'_>, look: Look) -> Value {
         Some(context! {
             link => words::capital(&link.title),
             what => &again.reading.label,
-            how => &again.reading.how,
             place => survey_table::fill_place(link, &again.reading),
             limit => format!("{} or {side}", again.limit.print_limit(round, look.units)),
             verdict => again.verdict.word(),
@@ -237,7 +237,7 @@ impl Walk<'_, '_> {
         // A word takes more room by hand than a number, or than yes and no.
         let widths = columns.iter().map(|column| {
             let word = column.unit.contains(" / ") && column.unit != "yes / no";
-            5 + 3 * usize::from(word)
+            4 + 3 * usize::from(word)
         });
         let widths: Vec<usize> = widths.collect();
         let blanks = |own: Vec<(usize, String)>| {
