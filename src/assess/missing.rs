@@ -74,7 +74,7 @@ pub(crate) fn held_by(job: &Job, id: &str, link: &CutLink) -> Missing {
             .unwrap_or_default()
     };
     Missing {
-        how: "Follow it by hand: what is each clip, bracket, guide and grommet on, in order? None only where nothing but its two ends holds it.".to_owned(),
+        how: "Follow it by hand: what is each clip, bracket, guide and grommet on, in order? None where only its two ends hold it.".to_owned(),
         answers: vec!["none".to_owned(), "the parts in order".to_owned()],
         ..Missing::blank(
             format!(

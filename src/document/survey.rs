@@ -59,6 +59,9 @@ struct Column {
 /// What most limits are: only others are marked.
 const COMMON: &str = "common practice";
 
+/// How wide a blank of the mounts' table is, in digits: a word by hand takes as much.
+const BLANK: usize = 5;
+
 /// Makes the survey; fails only when its template is defective.
 pub fn survey(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
     let mut walk = Walk {
@@ -71,8 +74,7 @@ pub fn survey(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
         head => Serde(sheet::head(made, look)),
         // Whether it is known what another vehicle of the kind had.
         last_time => !made.job.last_time.is_empty(),
-        // Who works and signs matters to nobody who measures.
-        facts => facts::facts(made, look.units).into_iter().filter(|(name, _)| !["People", "Checks"].contains(name)).collect::<Value>(),
+        facts => ours(facts::facts(made, look.units)),
         areas => Serde(walk.areas()),
         mounts => walk.mounts(),
         again => again(made, look),
@@ -82,6 +84,13 @@ pub fn survey(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
         decided_by => walk.marks.list(),
     };
     sheet::page(made, "Survey", "survey.md", view)
+}
+
+/// What whoever measures is to know of the job.
+fn ours(facts: Vec<(&'static str, String)>) -> Value {
+    let all = ["Vehicle", "Identification", "Region"];
+    let facts = facts.into_iter();
+    facts.filter(|(name, _)| all.contains(name)).collect()
 }
 
 /// The readings that could lighten a verdict, in walking order.
@@ -234,17 +243,11 @@ impl Walk<'_, '_> {
         }
         rows.retain(|(_, own)| !own.is_empty());
         share(&mut columns, &mut rows);
-        // A word takes more room by hand than a number, or than yes and no.
-        let widths = columns.iter().map(|column| {
-            let word = column.unit.contains(" / ") && column.unit != "yes / no";
-            4 + 3 * usize::from(word)
-        });
-        let widths: Vec<usize> = widths.collect();
         let blanks = |own: Vec<(usize, String)>| {
-            let mut all = vec![(0, String::new()); widths.len()];
+            let mut all = vec![(0, String::new()); columns.len()];
             for (column, last) in own {
-                if let (Some(cell), Some(width)) = (all.get_mut(column), widths.get(column)) {
-                    *cell = (*width, last);
+                if let Some(cell) = all.get_mut(column) {
+                    *cell = (BLANK, last);
                 }
             }
             all
