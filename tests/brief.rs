@@ -183,6 +183,20 @@ fn clearance_under_the_axle_is_half_of_what_the_tyre_grows() {
 }
 
 #[test]
+fn one_size_in_two_spellings_is_no_other_tyre() {
+    let demo = include_str!("../rules/demo/forestry-crew.yaml");
+    let text = demo.replace("tyre_after: 265/75R15", "tyre_after: 235/75 r15");
+    assert_ne!(text, demo);
+    let brief = Bench::new()
+        .file("job.yaml", text)
+        .run(["brief", "job.yaml"]);
+    let brief = brief
+        .code(0)
+        .prints("no other tyres are named for this job");
+    assert!(!brief.stdout.contains("new tyres"), "{}", brief.stdout);
+}
+
+#[test]
 fn inches_change_the_pages_and_nothing_else() {
     for command in ["brief", "parts"] {
         let inches = ["--units", "in"];

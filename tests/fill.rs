@@ -886,6 +886,12 @@ fn on_a_terminal_everything_that_is_missing_is_asked_for() {
         code == Some(2) && said.contains("its parts are the vehicle, cab, engine bay"),
         "{said}"
     );
+    // A letter answers what is asked with yes or no.
+    let asked = DEMO.replace("  steering_sensor: no\n", "");
+    assert_ne!(asked, DEMO);
+    write(&bench, "asked.yaml", &asked);
+    let (said, _) = typed(&bench, &["fill", "asked.yaml"], "Y\nstop\n");
+    assert!(said.contains("vehicle.steering_sensor: yes"), "{said}");
     // Without a terminal it says what else there is.
     bench
         .run(["fill", "job.yaml"])

@@ -371,7 +371,7 @@ fn worse<'r>(over: &Over<'r>, made: &CheckMade<'r>, than: &CheckMade<'r>) -> boo
 }
 
 /// What the pages say of a link that is still to be measured.
-fn waits(assessed: &mut Assessed<'_>) {
+fn unmeasured(assessed: &mut Assessed<'_>) {
     "not yet known".clone_into(&mut assessed.decided_by);
     let mut runs = assessed.runs.iter();
     let works = runs.any(|run| run.branch.verdict > Verdict::Leave);
@@ -399,7 +399,7 @@ fn settle(
         assessed.missing.insert(0, held_by);
     }
     if assessed.verdict == Verdict::Measure {
-        waits(assessed);
+        unmeasured(assessed);
         return;
     }
     let verdict = assessed.verdict;

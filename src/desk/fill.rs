@@ -81,6 +81,8 @@ pub(crate) fn put_back(job: &Path, filled: &Filled) -> Result<bool, Vec<Problem>
 /// A text with everything in it, and what the job comes to with it.
 pub(crate) struct Done {
     pub(crate) filled: Filled,
+    /// The values as they were written.
+    changes: Vec<ToWrite>,
     /// The verdicts that are others now.
     pub(crate) verdicts: Vec<String>,
     pub(crate) missing: Missing,
@@ -130,6 +132,7 @@ pub(crate) fn attempt(
     Ok(Done {
         doubts,
         filled,
+        changes,
         verdicts: others.map(|(_, verdict)| verdict).collect(),
         missing: after.missing,
     })
@@ -365,7 +368,7 @@ fn replaced(path: &Path, old: &str, new: &str) -> Result<bool, Vec<Problem>> {
 /// What was written, and which verdicts it changed.
 pub(crate) fn told(done: &Done, asked: &ToFill) -> String {
     let mut text = String::new();
-    for (change, was) in asked.changes.iter().zip(&done.filled.was) {
+    for (change, was) in done.changes.iter().zip(&done.filled.was) {
         let was = match was {
             Some(was) if *was != change.value => format!(", was {}", in_message(was)),
             _ => String::new(),

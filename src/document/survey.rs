@@ -74,7 +74,7 @@ pub fn survey(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
         head => Serde(sheet::head(made, look)),
         // Whether it is known what another vehicle of the kind had.
         last_time => !made.job.last_time.is_empty(),
-        facts => ours(facts::facts(made, look.units)),
+        facts => of_measuring(facts::facts(made, look.units)),
         areas => Serde(walk.areas()),
         mounts => walk.mounts(),
         again => again(made, look),
@@ -87,7 +87,7 @@ pub fn survey(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
 }
 
 /// What whoever measures is to know of the job.
-fn ours(facts: Vec<(&'static str, String)>) -> Value {
+fn of_measuring(facts: Vec<(&'static str, String)>) -> Value {
     let all = ["Vehicle", "Identification", "Region"];
     let facts = facts.into_iter();
     facts.filter(|(name, _)| all.contains(name)).collect()

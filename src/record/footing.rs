@@ -390,14 +390,14 @@ impl Footing {
         }
         said.extend(self.rules_words().map(ToOwned::to_owned));
         let message = format!("what was signed on is otherwise now: {}", said.join("; "));
-        let who = match self.difference.people {
-            _ if self.is_bare() => {
-                "give `--rules DIR` with the rules that it was signed with, to `serve` too; whoever means to leave them out gives an empty folder, and signs"
-            }
-            true => "a supervisor of before signs",
-            false => "whoever changed it signs",
+        let (who, rules) = if self.is_bare() {
+            let who = "give `--rules DIR` with the rules that it was signed with, to `serve` too; whoever means to leave them out gives an empty folder, and signs";
+            (who, " --rules DIR")
+        } else if self.difference.people {
+            ("a supervisor of before signs", "")
+        } else {
+            ("whoever changed it signs", "")
         };
-        let rules = if self.is_bare() { " --rules DIR" } else { "" };
         let help = format!(
             "{who} for it: `liftsheet sign JOB --act changed --by … --note '…'{rules}`; or set it back"
         );

@@ -14,7 +14,8 @@ use super::status::Status;
 use crate::job::Role;
 use crate::report::{Code, Problem};
 
-/// The entry of a task that a correction is about, the last that can be where none is meant: refused for anybody but a supervisor, or the author before anybody checked.
+/// The entry of a task that a correction is about, the last that can be where none is meant: refused for anybody but a supervisor, or the
+/// author before anybody checked.
 pub(super) fn corrected<'a>(
     status: &Status<'a>,
     (task, odometer, number): (&str, bool, Option<u64>),

@@ -30,7 +30,7 @@ pub(super) fn page(house: &House, ask: &Ask, board: &Board) -> Answer {
     let number: usize = ask.part("number").parse().unwrap_or(0);
     let screen = (board, desk, number);
     if !ask.sent {
-        return show(house, ask, screen, &Why::default());
+        return show(house, ask, screen, &NotSigned::default());
     }
     let Some(person) = ask.person() else {
         return Answer::Go("/sign-in".to_owned());
@@ -46,12 +46,12 @@ pub(super) fn page(house: &House, ask: &Ask, board: &Board) -> Answer {
 
 /// Why nothing was signed, and whether that is because much would fall open.
 #[derive(Default)]
-struct Why {
+struct NotSigned {
     faults: Vec<String>,
     much: bool,
 }
 
-impl Why {
+impl NotSigned {
     fn because(sentence: &str) -> Self {
         Self {
             faults: vec![sentence.to_owned()],
@@ -60,7 +60,7 @@ impl Why {
     }
 }
 
-impl From<Vec<Problem>> for Why {
+impl From<Vec<Problem>> for NotSigned {
     fn from(problems: Vec<Problem>) -> Self {
         Self {
             much: problems.iter().any(|one| one.code == Code::MuchFallsOpen),
@@ -69,18 +69,23 @@ impl From<Vec<Problem>> for Why {
     }
 }
 
-fn signed(house: &House, ask: &Ask, screen: Screen<'_>, person: &str) -> Result<Vec<String>, Why> {
+fn signed(
+    house: &House,
+    ask: &Ask,
+    screen: Screen<'_>,
+    person: &str,
+) -> Result<Vec<String>, NotSigned> {
     let (board, desk, _) = screen;
     let act = match ask.form.get("act") {
         Some("noted") => Act::Noted,
         Some("rejected") => Act::Rejected,
         Some("reopened") => Act::Reopened,
         Some("corrected") => Act::Corrected,
-        _ => return Err(Why::because("The form does not say what is signed.")),
+        _ => return Err(NotSigned::because("The form does not say what is signed.")),
     };
     let (wish, photos) = wish(ask, screen, (act, person))?;
     if act != Act::Noted && ask.form.get("seen") != Some(&seen(desk, screen.2, Act::Checked)) {
-        return Err(Why::because(ANOTHER));
+        return Err(NotSigned::because(ANOTHER));
     }
     Ok(sign(house, ask, board, (wish, photos))?)
 }
@@ -90,10 +95,10 @@ fn wish(
     ask: &Ask,
     screen: Screen<'_>,
     (act, person): (Act, &str),
-) -> Result<(Wish, Vec<Taken>), Why> {
+) -> Result<(Wish, Vec<Taken>), NotSigned> {
     let (_, desk, number) = screen;
     let status = desk.footing.status(&desk.record);
-    let (wish, photos) = form(ask, desk, (act, person)).map_err(|faults| Why {
+    let (wish, photos) = form(ask, desk, (act, person)).map_err(|faults| NotSigned {
         faults,
         much: false,
     })?;
@@ -108,8 +113,8 @@ fn wish(
         Act::Corrected => {
             let pieces = status.signed_off_with(number);
             let wrong = value(ask, &pieces);
-            let (one, _, entry) =
-                wrong.ok_or_else(|| Why::because("That value is not written down any more."))?;
+            let (one, _, entry) = wrong
+                .ok_or_else(|| NotSigned::because("That value is not written down any more."))?;
             (vec![one.task.id.clone()], Some(written_by(entry)))
         }
         _ => (rows(ask, &status.signed_off_with(number))?, None),
@@ -127,7 +132,7 @@ fn wish(
 }
 
 /// The rows that are ticked.
-fn rows(ask: &Ask, pieces: &[&Standing<'_>]) -> Result<Vec<String>, Why> {
+fn rows(ask: &Ask, pieces: &[&Standing<'_>]) -> Result<Vec<String>, NotSigned> {
     let all = fields::signed(pieces);
     let words = all.iter().filter_map(|row| row["word"].as_str());
     let ticked: Vec<&str> = ask.form.all("row").collect();
@@ -135,7 +140,9 @@ fn rows(ask: &Ask, pieces: &[&Standing<'_>]) -> Result<Vec<String>, Why> {
     let meant = words.filter(|word| whole || ticked.contains(word));
     let meant: Vec<String> = meant.map(ToOwned::to_owned).collect();
     if meant.is_empty() {
-        return Err(Why::because("Tick which of it is meant, or all of it."));
+        return Err(NotSigned::because(
+            "Tick which of it is meant, or all of it.",
+        ));
     }
     Ok(meant)
 }
@@ -157,7 +164,7 @@ fn written_by(entry: &Entry) -> u64 {
     entry.entry.unwrap_or(entry.number)
 }
 
-fn show(house: &House, ask: &Ask, (board, desk, number): Screen<'_>, why: &Why) -> Answer {
+fn show(house: &House, ask: &Ask, (board, desk, number): Screen<'_>, why: &NotSigned) -> Answer {
     let status = desk.footing.status(&desk.record);
     let pieces = status.signed_off_with(number);
     let own = status.pieces(number);
