@@ -8,7 +8,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::agreed::SignedTask;
 use super::entry::Entry;
-use super::standing::Standing;
+use super::standing::{RowStanding, Standing};
 use super::status::Status;
 use crate::chain::Time;
 use crate::sorted::Sorted as _;
@@ -53,13 +53,28 @@ fn minutes(from: Time, to: Time) -> f64 {
     seconds / 60.0
 }
 
-/// Who did a task; of one that nobody does, or that is only ticked, who signed it off.
-fn signed<'a>(one: &Standing<'a>) -> Vec<&'a Entry> {
-    let mut entries = one.done();
+/// Who did a row; of one that nobody does, or that is only ticked, who signed it off.
+fn signed<'a>(one: &Standing<'a>, row: &RowStanding<'a>) -> Vec<&'a Entry> {
+    let mut entries = row.done.clone();
     if entries.is_empty() && one.task.only_checked() {
-        entries.extend(one.rows.iter().filter_map(|row| row.checked));
+        entries.extend(row.checked);
     }
     entries
+}
+
+/// The minutes between what was done of a task, and what of another came before: the fewest of all its rows, each held against the same row of
+/// the other where that has one.
+fn between<'a>(status: &Status<'a>, (one, earlier): (&Standing<'a>, &Standing<'a>)) -> Option<f64> {
+    let rows = one.rows.iter().filter_map(|row| {
+        let same = |other: &&RowStanding<'_>| other.row.id == row.row.id;
+        let all = !earlier.rows.iter().any(|other| same(&other));
+        let others = earlier.rows.iter().filter(|other| all || same(other));
+        let own = signed(one, row);
+        let to = own.iter().map(|entry| status.effective.when(entry)).min()?;
+        let from = before(status, own, others.flat_map(|other| signed(earlier, other)))?;
+        Some(minutes(from, to))
+    });
+    rows.min_by(f64::total_cmp)
 }
 
 /// When the last of what comes before some entries was done. What was done anew since came before none of them.
@@ -83,26 +98,36 @@ pub fn soon<'a>(status: &Status<'a>) -> Vec<Soon<'a>> {
         let earlier = status.get(&wait.after)?;
         // A box that was ticked with a later check was done at some time before that.
         let known = earlier.task.hold.is_some() || !earlier.done().is_empty();
-        let own = signed(one);
-        let to = own.iter().map(|entry| status.effective.when(entry)).min()?;
-        let from = before(status, own, signed(earlier).into_iter()).filter(|_| known)?;
         Some(Soon {
             task: one.task,
             after: earlier.task,
-            minutes: minutes(from, to),
+            minutes: between(status, (one, earlier)).filter(|_| known)?,
             least: wait.hours * 60.0,
         })
     });
     found.filter(|soon| soon.minutes < soon.least).collect()
 }
 
-/// Every stretch of tasks that was done faster than the least times of the work allow. Pieces of one printed task that were signed at one time
-/// are one piece of work, and not held against one another.
+/// Whether two tasks were signed as one piece of work: pieces of one printed task, or a range of numbers with the time at which all of it was done.
+fn together(status: &Status<'_>, one: &Standing<'_>, next: &Standing<'_>) -> bool {
+    let signed = one.done().pop().zip(next.done().pop());
+    let at_once = signed.is_some_and(|(one, next)| {
+        let at = status.effective.observed(one);
+        one.time == next.time
+            && one.person == next.person
+            && at.is_some()
+            && at == status.effective.observed(next)
+    });
+    one.task.number == next.task.number || at_once
+}
+
+/// Every stretch of tasks that was done faster than the least times of the work allow. What was signed as one piece of work is not held against
+/// one another.
 pub fn fast<'a>(status: &Status<'a>) -> Vec<Fast<'a>> {
     let mut found: Vec<Fast<'a>> = Vec::new();
     let mut last = None;
     let tasks = &status.tasks;
-    let printed = tasks.chunk_by(|one, next| one.task.number == next.task.number);
+    let printed = tasks.chunk_by(|one, next| together(status, one, next));
     for (place, pieces) in printed.enumerate() {
         let mut ends: BTreeMap<Time, Vec<&Standing<'a>>> = BTreeMap::new();
         for one in pieces {

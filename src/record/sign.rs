@@ -542,6 +542,14 @@ fn corrected(
         };
         return Err(Problem::error(Code::BadEvidence, message).help(help));
     }
+    let mut given = names.iter().filter_map(|name| Some((name, gave(name)?)));
+    if let Some((name, other)) = given.find(|(_, by)| *by != number) {
+        let message = format!(
+            "what entry {number} gave as `{name}` counts no more: entry {other} gave it anew"
+        );
+        let help = format!("put that right, with `--entry {other}`");
+        return Err(Problem::error(Code::BadEvidence, message).help(help));
+    }
     if own.values.is_empty() && own.odometer.is_none() && own.at.is_none() {
         let message = format!("nothing is given that puts entry {number} right");
         let help = "add `--value name=…`, `--odometer` or `--at`";

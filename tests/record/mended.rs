@@ -126,6 +126,32 @@ fn a_value_put_right_after_its_check_opens_that_check_and_no_more() {
 }
 
 #[test]
+fn what_was_given_anew_is_put_right_where_it_was_given() {
+    let desk = Desk::new();
+    desk.through_all_to("mounts-BODY-1L-to-BODY-2R.torque");
+    let given = |value: &str, more: &[&str]| {
+        let value = format!("torque.BODY-1R={value}");
+        let own = ["--value", &value, "--wrench", "W7"];
+        desk.sign("tight.body", "ash", &[&own, more].concat())
+    };
+    let last = || desk.lines().len().to_string();
+    given("98", &[]).done();
+    let first = last();
+    given("88", &[]).done();
+    let second = last();
+    let right = |entry: &str| {
+        let words = ["--act", "corrected", "--note", "misread", "--entry", entry];
+        given("85", &words)
+    };
+    right(&first)
+        .failed()
+        .complains(&format!("--entry {second}"));
+    right(&second).done();
+    let task = desk.task("tight.body");
+    assert_eq!(task["values"]["torque.BODY-1R"]["value"], 85.0);
+}
+
+#[test]
 fn a_time_is_put_right_and_lies_between_the_work_before_and_now() {
     let desk = Desk::new();
     desk.sign(

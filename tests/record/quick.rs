@@ -402,6 +402,54 @@ fn a_hold_point_that_is_signed_before_its_wait_is_over_is_listed() {
     }
 }
 
+/// A row that is done anew is held to its own wait, however long before the others were done.
+#[test]
+fn a_row_that_is_done_anew_has_its_own_wait() {
+    let desk = Desk::new();
+    let small = desk.bench.path();
+    for (file, from, to) in [
+        (
+            "small/states.yaml",
+            "states:",
+            "states:\n  bolts: {of: side, course: [as found, torqued], waits: {torqued: {hours: 1, because: they settle}}}",
+        ),
+        (
+            "signing/procedure/60-lower.yaml",
+            "most: 100, per: mount}]",
+            "most: 100, per: mount}]\n      makes: {bolts: torqued}\n    always: true",
+        ),
+        (
+            "signing/procedure/60-lower.yaml",
+            "title: \"Gaps of {{ group }} after\"",
+            "while: {bolts: torqued}\n      title: \"Gaps of {{ group }} after\"",
+        ),
+    ] {
+        let text = std::fs::read_to_string(small.join(file)).unwrap();
+        assert!(text.contains(from), "{text}");
+        std::fs::write(small.join(file), text.replace(from, to)).unwrap();
+    }
+    let plan = desk.plan();
+    let at = ["--at", "2026-03-02 07:00"];
+    for task in &plan.ids()[..=plan.position("mounts-BODY-1L-to-BODY-2R.torque")] {
+        desk.sign(task, "ash", &[&values(task)[..], &at].concat())
+            .done();
+        desk.sign(task, "birch", &[&["--act", "checked"][..], &at].concat())
+            .done();
+    }
+    let done = |task: &str, at: &str| {
+        let at = format!("2026-03-02 {at}");
+        desk.sign(task, "ash", &["--at", &at]).done();
+        desk.call("record", &[]).run().code(1).stdout
+    };
+    let line = "said to be done 5 min after";
+    done("tight.body", "08:00");
+    let account = done("square.body:BODY-1L", "10:30");
+    assert!(!account.contains("must lie between"), "{account}");
+    done("tight.body:BODY-1R", "10:35");
+    let account = done("square.body:BODY-1R", "10:40");
+    assert!(account.contains(line), "{account}");
+}
+
 /// A number that is signed at once is one piece of work: its tasks are not held against one another, all of them against what lies before.
 #[test]
 fn the_tasks_of_one_number_have_the_time_of_all_of_them() {
@@ -420,6 +468,30 @@ fn the_tasks_of_one_number_have_the_time_of_all_of_them() {
             own.is_none_or(|own| own.contains("05:15 UTC to 2025-03-04 06:20")),
             "{account}"
         );
+    }
+}
+
+/// So is a range of numbers with one time.
+#[test]
+fn the_tasks_of_a_range_have_the_time_of_all_of_them() {
+    for (at, said) in [("08:12", false), ("08:08", true)] {
+        let desk = Desk::new();
+        let at = format!("2026-03-02 {at}");
+        let began = ["--at", "2026-03-02 08:00"];
+        desk.sign("1", "ash", &["--ticks", "--at", "2026-03-02 07:50"])
+            .done();
+        desk.sign("safe", "ash", &began).done();
+        desk.sign(
+            "1-2",
+            "birch",
+            &[&["--act", "checked"][..], &began].concat(),
+        )
+        .done();
+        desk.sign("3-4", "ash", &["--at", &at]).done();
+        let account = desk.call("record", &[]).run().code(1).stdout;
+        let line = "tasks 3, 4: said to be done from";
+        assert_eq!(account.contains("Times that do not fit"), said, "{account}");
+        assert_eq!(account.contains(line), said, "{account}");
     }
 }
 
