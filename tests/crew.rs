@@ -631,6 +631,47 @@ fn the_page_books_the_licensed_and_shows_every_day() {
     }
 }
 
+/// The rest of a job that is under way begins when it is said to, without what is signed as done.
+#[test]
+fn the_rest_of_a_job_is_what_nobody_has_signed_as_done() {
+    let bench = crate::record::whole::signed_until("before-release");
+    let crew = |more: &[&str]| bench.run([&["crew", "job.yaml"], more].concat());
+    let json = |more: &[&str]| crew(&[more, &["--format", "json"]].concat()).done().json();
+    let ids = |crew: &Value| -> Vec<String> {
+        let tasks = crew["tasks"].as_array().unwrap().iter();
+        tasks
+            .map(|task| task["id"].as_str().unwrap().to_owned())
+            .collect()
+    };
+    let from = ["--from", "2025-03-05 13:00"];
+    let (whole, rest) = (json(&[]), json(&from));
+    let all = ids(&whole);
+    let first = all.iter().position(|id| id == "before-release").unwrap();
+    assert!(first > 5);
+    assert_eq!(ids(&rest), all[first..]);
+    assert_eq!(rest["start_at"], "2025-03-05T13:00");
+    assert!(rest["minutes"].as_u64() < whole["minutes"].as_u64());
+    let page = crew(&from).done().stdout;
+    assert!(
+        page.contains("- **Still to do:**") && page.contains("task"),
+        "{page}"
+    );
+    // A calendar keeps the appointments that were made before beside those of the rest.
+    let names = |more: &[&str]| -> BTreeSet<String> {
+        let text = crew(&[more, &["--format", "ics"]].concat()).done().stdout;
+        let names = text.lines().filter(|line| line.starts_with("UID:"));
+        names.map(ToOwned::to_owned).collect()
+    };
+    assert!(names(&from).is_disjoint(&names(&["--from", "2025-03-06"])));
+    crew(&["--from", "soon"])
+        .code(2)
+        .complains("`soon` is no day and no time");
+    bench.run(["crew", "--from", "2025-03-05"]).code(2);
+    let signed = crate::record::whole::signed_until("no such task");
+    let nothing = signed.run(["crew", "job.yaml", "--from", "2025-03-05"]);
+    nothing.failed().complains("nothing is left to be done");
+}
+
 #[test]
 fn what_goes_on_tomorrow_says_so_and_is_two_visits() {
     let bench = Bench::new().file("job.yaml", sixty_links());
@@ -733,7 +774,11 @@ fn an_estimate_gives_days_minutes_and_their_range() {
     };
     let rules = rules::load(&files, &wanted, &mut report);
     let (alone, two) = pipeline::run(&job, &rules, &mut report, |made| {
-        let of = |with| liftsheet::crew::crew(&made, Some(with)).unwrap().estimate();
+        let of = |with| {
+            liftsheet::crew::crew(&made, Some(with), None)
+                .unwrap()
+                .estimate()
+        };
         (of("fitter"), of("fitter+apprentice"))
     })
     .unwrap();

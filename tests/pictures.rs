@@ -283,8 +283,9 @@ fn of_job(yaml: &str, blank: bool, rules: &Rules) -> Vec<(Units, Picture)> {
                 .find_map(|tyre| AskedHeights::read(["30mm", "60mm", "30mm"], tyre, &job).ok());
             let asked = asked.unwrap();
             let slow = (!blank).then(|| {
-                let crew = crew::crew(&made, None);
-                let crew = crew.or_else(|_| crew::crew(&made, Some("fitter+fitter+apprentice")));
+                let crew = crew::crew(&made, None, None);
+                let crew =
+                    crew.or_else(|_| crew::crew(&made, Some("fitter+fitter+apprentice"), None));
                 let study = study::study(&made, 1, &BTreeSet::new());
                 (heights::heights(&made, asked), crew.unwrap(), study)
             });

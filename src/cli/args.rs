@@ -357,6 +357,9 @@ pub(super) struct CrewArgs {
     /// call where it has none
     #[arg(long, value_name = "CREW")]
     pub(super) with: Option<String>,
+    /// Only what is not signed as done yet, from this day or time on: `2026-03-04`, `2026-03-04 13:00`
+    #[arg(long, value_name = "TIME", requires = "job")]
+    pub(super) from: Option<String>,
 }
 
 #[derive(Debug, Args)]

@@ -2,13 +2,21 @@
 //!
 //! Each is a [`Document`]: its page, the same for other programs, and a table or a calendar where it has one.
 
-use super::End;
+use std::path::Path;
+
 use super::args::{CrewArgs, FormatArg, HeightsArgs, PageArgs};
 use super::page::{self, Document, Refusal};
-use crate::crew::{self, Crew};
+use super::{End, complain, fail, output, refused};
+use crate::crew::{self, Crew, Rest};
+use crate::desk::load::Loaded;
+use crate::desk::open;
 use crate::document;
 use crate::heights::{self, AskedHeights, Heights};
+use crate::job::date::moment;
 use crate::pipeline::Made;
+use crate::record::State;
+use crate::report::{Place, in_message};
+use crate::sorted::Sorted as _;
 use crate::{brief, parts};
 
 /// The customer's page.
@@ -30,19 +38,56 @@ pub(super) fn parts(args: &PageArgs) -> End {
 
 /// The schedule of a crew.
 pub(super) fn crew(args: &CrewArgs) -> End {
-    let with = args.with.as_deref();
+    let rest = match rest(args) {
+        Ok(rest) => rest,
+        Err(end) => return end,
+    };
+    let what = (args.with.as_deref(), rest.as_ref());
     let schedule = Document::new("crew", |made, look| {
-        Ok(document::crew(made, &crew_of(made, with)?, look)?)
+        Ok(document::crew(made, &crew_of(made, what)?, look)?)
     })
-    .json(|made| Ok(crew::to_json(made, &crew_of(made, with)?)))
+    .json(|made| Ok(crew::to_json(made, &crew_of(made, what)?)))
     .beside(FormatArg::Ics, |made, look| {
-        crew::to_ics(made, &crew_of(made, with)?, look.units).map_err(page::refused)
+        crew::to_ics(made, &crew_of(made, what)?, look.units).map_err(page::refused)
     });
     page::run(&schedule, &args.page)
 }
 
-fn crew_of<'a>(made: &Made<'a>, with: Option<&str>) -> Result<Crew<'a>, Refusal> {
-    crew::crew(made, with).map_err(page::refused)
+fn crew_of<'a>(
+    made: &Made<'a>,
+    (with, rest): (Option<&str>, Option<&Rest>),
+) -> Result<Crew<'a>, Refusal> {
+    crew::crew(made, with, rest).map_err(page::refused)
+}
+
+/// What is left of the job by its record, where that is asked for; fails with how the run ends once it is said why not.
+fn rest(args: &CrewArgs) -> Result<Option<Rest>, End> {
+    let Some((from, job)) = args.from.as_deref().zip(args.page.job.as_deref()) else {
+        return Ok(None);
+    };
+    let Some(start) = moment(from) else {
+        let from = in_message(from);
+        return Err(fail(&format!(
+            "`{from}` is no day and no time: write `2026-03-04` or `2026-03-04 13:00`"
+        )));
+    };
+    if job == Path::new("-") {
+        return Err(fail(open::NO_PLACE));
+    }
+    let mut loaded = Loaded::default();
+    let rules = (&args.page.how.rules, output::complain as _);
+    let Some(desk) = open::open(job, rules, &mut loaded) else {
+        return Err(complain(&loaded).max(End::Open));
+    };
+    if let Some(problem) = desk.footing.other_vehicle() {
+        return Err(refused(problem.at(Place::at(&desk.path))));
+    }
+    let status = desk.footing.status(&desk.record);
+    let done = status.tasks.iter().filter(|one| one.state() >= State::Done);
+    Ok(Some(Rest {
+        done: done.map(|one| one.task.id.clone()).sorted_set(),
+        start,
+    }))
 }
 
 /// The heights asked for.

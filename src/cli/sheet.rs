@@ -38,7 +38,7 @@ fn part(args: &SheetArgs, made: &Made<'_>) -> Result<Option<Extract>, Refusal> {
 
 /// What the plan of the job's crew gives a person to do.
 fn of_person(made: &Made<'_>, person: &str) -> Result<Extract, Refusal> {
-    let crew = crew::crew(made, None).map_err(page::refused)?;
+    let crew = crew::crew(made, None, None).map_err(page::refused)?;
     let members = crew.team.members.iter();
     let Some(place) = members.clone().position(|member| member.id == person) else {
         let known: Vec<&str> = members.map(|member| member.id.as_str()).collect();

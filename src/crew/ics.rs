@@ -18,7 +18,7 @@ use crate::report::{Code, Path, Problem};
 
 /// The calendar; fails when the job does not say when its work starts.
 pub(crate) fn to_ics(made: &Made<'_>, crew: &Crew<'_>, units: Units) -> Result<String, Problem> {
-    let start = made.job.start.ok_or_else(|| {
+    let start = crew.start.ok_or_else(|| {
         let message = "a calendar needs dates, and the job file does not say when the work starts";
         Problem::error(Code::MissingField, message)
             .at(made.job.place(&Path::root().key("start")))
@@ -61,7 +61,10 @@ fn uid(made: &Made<'_>, crew: &Crew<'_>, visit: &Visit, day: usize) -> String {
     let plan = made.digest().trim_start_matches("sha256:");
     let plan = plan.get(..16).unwrap_or(plan);
     let who = crew.person_id(visit.person);
-    format!("{plan}-{who}-{}-{day}@liftsheet", visit.start)
+    // Those of the rest of a job do not take the place of those that were kept.
+    let rest = crew.start.filter(|_| crew.rest);
+    let rest = rest.map_or_else(String::new, |start| format!("-{start}"));
+    format!("{plan}{rest}-{who}-{}-{day}@liftsheet", visit.start)
 }
 
 /// A minute since 1970 on the wall, as a calendar has it.

@@ -39,6 +39,8 @@ pub use solve::{Solved, solve};
 pub(crate) use team::{Member, Team, seats};
 pub(crate) use visits::{Visit, visits};
 
+use std::collections::BTreeSet;
+
 use crate::job::Hours;
 use crate::pipeline::Made;
 use crate::plan;
@@ -49,8 +51,12 @@ use crate::report::Problem;
 pub struct Crew<'a> {
     /// The crew.
     pub team: Team,
-    /// The tasks, by position: those of the plan until the vehicle is handed over.
+    /// The tasks, by position: those of the plan until the vehicle is handed over, or of its rest.
     pub tasks: Vec<&'a plan::Task>,
+    /// When the work begins, as a job's `start`; none when nobody said.
+    pub start: Option<i64>,
+    /// Whether it is only the rest of a job.
+    pub rest: bool,
     /// The abstract work.
     pub network: Network,
     /// What its minutes are on the wall.
@@ -63,9 +69,22 @@ pub struct Crew<'a> {
     pub visits: Vec<Visit>,
 }
 
-/// Schedules a plan for the job's own people, or for a crew of roles; fails with what cannot be scheduled.
-pub fn crew<'a>(made: &Made<'a>, with: Option<&str>) -> Result<Crew<'a>, Problem> {
-    let prepared = Prepared::new((made, with), YEAR)?;
+/// What is left of a job that is under way.
+#[derive(Debug, Clone, Default)]
+pub struct Rest {
+    /// The ids of the tasks that are done. What must lie some time behind them is taken as over.
+    pub done: BTreeSet<String>,
+    /// When the rest begins, as a job's `start`.
+    pub start: i64,
+}
+
+/// Schedules a plan, or the rest of it, for the job's own people, or for a crew of roles; fails with what cannot be scheduled.
+pub fn crew<'a>(
+    made: &Made<'a>,
+    with: Option<&str>,
+    rest: Option<&Rest>,
+) -> Result<Crew<'a>, Problem> {
+    let prepared = Prepared::new((made, with), rest, YEAR)?;
     let solved = prepared.way(made, solve)?;
     Ok(prepared.crew(solved))
 }
@@ -76,11 +95,22 @@ struct Prepared<'a> {
     tasks: Vec<&'a plan::Task>,
     network: Network,
     clock: Clock,
+    start: Option<i64>,
+    rest: bool,
 }
 
 impl<'a> Prepared<'a> {
-    fn new((made, with): (&Made<'a>, Option<&str>), ahead: i64) -> Result<Self, Problem> {
-        let tasks = build::tasks(made);
+    fn new(
+        (made, with): (&Made<'a>, Option<&str>),
+        rest: Option<&Rest>,
+        ahead: i64,
+    ) -> Result<Self, Problem> {
+        let mut tasks = build::tasks(made);
+        tasks.retain(|task| rest.is_none_or(|rest| !rest.done.contains(&task.id)));
+        if let Some(problem) = rest.and_then(|_| problem::none_left(tasks.len())) {
+            return Err(problem);
+        }
+        let start = rest.map(|rest| rest.start).or(made.job.start);
         let team = team::team(made, with, &tasks)?;
         if let Some(problem) = problem::none_there(made, &tasks) {
             return Err(problem);
@@ -89,13 +119,15 @@ impl<'a> Prepared<'a> {
             return Err(problem);
         }
         let hours: Vec<&Hours> = team.members.iter().map(|member| &member.hours).collect();
-        let clock = Clock::new(&hours, made.job.start, ahead);
+        let clock = Clock::new(&hours, start, ahead);
         let network = build::network(made, &tasks, &team, &clock);
         Ok(Self {
+            rest: rest.is_some(),
             team,
             tasks,
             network,
             clock,
+            start,
         })
     }
 
@@ -117,6 +149,8 @@ impl<'a> Prepared<'a> {
             tasks: self.tasks,
             network: self.network,
             clock: self.clock,
+            start: self.start,
+            rest: self.rest,
             solved,
         }
     }
@@ -154,7 +188,7 @@ fn first<'a>(
     enough: impl Fn(&Clock, Minute) -> Minute,
 ) -> Result<(Prepared<'a>, Solved), Problem> {
     let within = |ahead| {
-        let prepared = Prepared::new((made, Some(with)), ahead)?;
+        let prepared = Prepared::new((made, Some(with)), None, ahead)?;
         let enough = |bound| enough(&prepared.clock, bound);
         let solved = prepared.way(made, |network| begin(network, enough))?;
         Ok((prepared, solved))

@@ -14,6 +14,13 @@ const MOST_TASKS: usize = 2_000;
 /// People of one crew.
 const MOST_PEOPLE: usize = 40;
 
+/// Refuses a job of which nothing is left.
+pub(super) fn none_left(tasks: usize) -> Option<Problem> {
+    let message = "nothing is left to be done until the vehicle is handed over";
+    let problem = Problem::error(Code::AlreadySigned, message);
+    (tasks == 0).then(|| problem.help("`liftsheet record` shows what waits to be checked"))
+}
+
 /// Refuses more work or more people than a schedule is found for in good time.
 pub(super) fn too_many(tasks: usize, people: usize) -> Option<Problem> {
     let (count, most, what) = match (tasks, people) {

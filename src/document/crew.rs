@@ -2,6 +2,8 @@
 //!
 //! Takes everything made of a job and its [`Crew`]; gives one [`Page`].
 
+use std::collections::BTreeSet;
+
 use minijinja::value::Serde;
 use minijinja::{Value, context};
 use serde::Serialize;
@@ -13,6 +15,7 @@ use crate::job::{Role, THINGS};
 use crate::picture;
 use crate::report::numbered;
 use crate::rules::Stage;
+use crate::sorted::Sorted as _;
 
 #[derive(Serialize)]
 struct TaskRow {
@@ -40,7 +43,7 @@ pub fn crew(made: &Made<'_>, crew: &Crew<'_>, look: Look) -> Result<Page, Docume
     });
     let whole = picture::whole(crew);
     let mut totals = totals(made, crew);
-    let figures = totals.split_off(FIRST.min(totals.len()));
+    let figures = totals.split_off((FIRST + usize::from(crew.rest)).min(totals.len()));
     let view = context! {
         head => Serde(sheet::head(made, look)),
         // What the foreman reads first.
@@ -126,6 +129,13 @@ fn totals(made: &Made<'_>, crew: &Crew<'_>) -> Vec<(&'static str, String)> {
             "Not in it",
             "what is due at a distance after the lift".to_owned(),
         ));
+    }
+    if crew.rest {
+        let numbers: BTreeSet<usize> = crew.tasks.iter().map(|task| task.number).sorted_set();
+        let left = numbered(numbers.len(), "task");
+        let said =
+            format!("{left}, without what is signed as done; what waits for that is taken as due");
+        totals.insert(0, ("Still to do", said));
     }
     totals.extend(facts::checks(made).map(|said| ("Checks", said)));
     totals
@@ -265,7 +275,7 @@ fn assumed(made: &Made<'_>, crew: &Crew<'_>) -> Option<String> {
             "the usual hours are 07:30 to 12:00 and 12:30 to 16:00, Monday to Friday".to_owned(),
         );
     }
-    if made.job.start.is_none() {
+    if crew.start.is_none() {
         assumed.push("day 1 is a Monday, since no start is given".to_owned());
     }
     let used = crew.network.tasks.iter().flat_map(|task| &task.things);

@@ -206,7 +206,7 @@ fn drawn(name: &str, made: &Made<'_>, look: Look) -> Option<Drawn> {
         "brief" => document::brief(made, look),
         "parts" => document::parts(made, look),
         // Nobody may be there for a task: whom, the refusal says.
-        "crew" => match crew::crew(made, None) {
+        "crew" => match crew::crew(made, None, None) {
             Ok(crew) => document::crew(made, &crew, look),
             Err(problem) => return Some(Err(Answer::Refused(409, vec![said(&problem)]))),
         },
