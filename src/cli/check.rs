@@ -64,6 +64,7 @@ struct Checked {
 /// Checks the jobs, and the rules where they are the user's or nothing else was named.
 fn everything(loaded: &mut Loaded, files: &Files, args: &RulesArgs, jobs: &[PathBuf]) -> Checked {
     let mut checked = Checked::default();
+    let mut all = None;
     if jobs.is_empty() || !args.rules.is_empty() {
         let rules = loaded.all_rules(files);
         if !args.only_own_rules {
@@ -79,13 +80,14 @@ fn everything(loaded: &mut Loaded, files: &Files, args: &RulesArgs, jobs: &[Path
             }
         }
         checked.files += files.count();
+        all = Some(rules);
     }
     let jobs = jobs.iter().map(|path| (Some(path.as_path()), DEMO));
     let demos = [(None, DEMO), (None, DEMO_SURVEY)];
     let only_ours = args.rules.is_empty() && checked.files > 0;
     let demos = demos.into_iter().filter(|_| only_ours);
     for (path, demo) in jobs.chain(demos) {
-        let missing = job(loaded, path, demo, files);
+        let missing = job(loaded, (path, demo), (files, all.as_ref()));
         checked.missing += &path.zip(missing).map_or_else(String::new, said);
         checked.files += 1;
     }
@@ -141,16 +143,16 @@ fn laid_over(rules: &Rules) -> String {
     text
 }
 
-/// Takes one job through the whole pipeline, so that everything wrong with it shows; gives what of it is still to be measured, by link.
+/// Takes one job through the whole pipeline, so that everything wrong with it shows; gives what of it is still to be measured, by link. Rules
+/// that were read as a whole are not read again for it.
 fn job(
     loaded: &mut Loaded,
-    path: Option<&Path>,
-    demo: &str,
-    files: &Files,
+    (path, demo): (Option<&Path>, &str),
+    (files, all): (&Files, Option<&Rules>),
 ) -> Option<Vec<(String, Vec<String>)>> {
     let job = loaded.job(path, demo)?;
-    let rules = loaded.rules_for(&job, files);
-    let job = (&job, &rules);
+    let own = all.is_none().then(|| loaded.rules_for(&job, files));
+    let job = (&job, all.or(own.as_ref())?);
     let found = pipeline::run_to(Depth::Words, job, &mut loaded.report, |made| {
         (missing(&made), crew::longer_than_a_day(&made))
     });
