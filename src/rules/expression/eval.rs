@@ -49,7 +49,12 @@ pub(super) fn eval(node: &Node, names: Names<'_>) -> Result<Term, Reason> {
         Node::Two(arithmetic, two) => {
             let [left, right] = &**two;
             let (left, right) = (number(left, names)?, number(right, names)?);
-            Ok(Term::Number(arithmetic.of(left, right)))
+            let found = Some(arithmetic.of(left, right)).filter(|found| found.is_finite());
+            // By a limit that is beyond every number any reading would do.
+            let beyond = || {
+                Cow::Borrowed("it comes to no number: something is divided by nought, or too large")
+            };
+            found.map(Term::Number).ok_or_else(beyond)
         }
         Node::If(three) => {
             let [condition, this, other] = &**three;

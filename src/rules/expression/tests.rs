@@ -193,6 +193,10 @@ fn what_does_not_fit_is_refused_where_it_is_evaluated() {
         "it reckons with a word instead of a number"
     );
     assert_eq!(
+        of("gap / (rise - rise) > 1").reason,
+        "it comes to no number: something is divided by nought, or too large"
+    );
+    assert_eq!(
         of("[gap] | max > sound").reason,
         "it reckons with yes or no instead of a number"
     );
