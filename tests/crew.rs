@@ -649,11 +649,12 @@ fn the_rest_of_a_job_is_what_nobody_has_signed_as_done() {
     let first = all.iter().position(|id| id == "before-release").unwrap();
     assert!(first > 5);
     assert_eq!(ids(&rest), all[first..]);
+    assert_eq!([&whole["rest"], &rest["rest"]], [false, true]);
     assert_eq!(rest["start_at"], "2025-03-05T13:00");
     assert!(rest["minutes"].as_u64() < whole["minutes"].as_u64());
     let page = crew(&from).done().stdout;
     assert!(
-        page.contains("- **Still to do:**") && page.contains("task"),
+        page.contains("- **Still to do:** 8") && page.contains(" tasks, without what is signed"),
         "{page}"
     );
     // A calendar keeps the appointments that were made before beside those of the rest.

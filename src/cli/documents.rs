@@ -79,7 +79,8 @@ fn rest(args: &CrewArgs) -> Result<Option<Rest>, End> {
     let Some(desk) = open::open(job, rules, &mut loaded) else {
         return Err(complain(&loaded).max(End::Open));
     };
-    if let Some(problem) = desk.footing.other_vehicle() {
+    let doubt = desk.footing.doubt.clone();
+    if let Some(problem) = desk.footing.other_vehicle().or(doubt) {
         return Err(refused(problem.at(Place::at(&desk.path))));
     }
     let status = desk.footing.status(&desk.record);

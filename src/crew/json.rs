@@ -20,6 +20,7 @@ pub(crate) fn to_json(made: &Made<'_>, crew: &Crew<'_>) -> Value {
         .collect();
     json!({
         "provisional": made.plan.provisional,
+        "rest": crew.rest,
         "minutes": minutes,
         "days": crew.days(),
         "lower_bound": bound.minutes,

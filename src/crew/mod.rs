@@ -72,7 +72,7 @@ pub struct Crew<'a> {
 /// What is left of a job that is under way.
 #[derive(Debug, Clone, Default)]
 pub struct Rest {
-    /// The ids of the tasks that are done. What must lie some time behind them is taken as over.
+    /// The ids of the tasks that are done. The time that must pass behind them is taken as over.
     pub done: BTreeSet<String>,
     /// When the rest begins, as a job's `start`.
     pub start: i64,
@@ -107,8 +107,8 @@ impl<'a> Prepared<'a> {
     ) -> Result<Self, Problem> {
         let mut tasks = build::tasks(made);
         tasks.retain(|task| rest.is_none_or(|rest| !rest.done.contains(&task.id)));
-        if let Some(problem) = rest.and_then(|_| problem::none_left(tasks.len())) {
-            return Err(problem);
+        if rest.is_some() && tasks.is_empty() {
+            return Err(problem::none_left(made));
         }
         let start = rest.map(|rest| rest.start).or(made.job.start);
         let team = team::team(made, with, &tasks)?;

@@ -15,10 +15,11 @@ const MOST_TASKS: usize = 2_000;
 const MOST_PEOPLE: usize = 40;
 
 /// Refuses a job of which nothing is left.
-pub(super) fn none_left(tasks: usize) -> Option<Problem> {
+pub(super) fn none_left(made: &Made<'_>) -> Problem {
     let message = "nothing is left to be done until the vehicle is handed over";
-    let problem = Problem::error(Code::AlreadySigned, message);
-    (tasks == 0).then(|| problem.help("`liftsheet record` shows what waits to be checked"))
+    Problem::error(Code::AlreadySigned, message)
+        .at(Place::file(&made.job.file))
+        .help("`liftsheet record` shows what waits to be checked")
 }
 
 /// Refuses more work or more people than a schedule is found for in good time.

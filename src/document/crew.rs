@@ -43,7 +43,10 @@ pub fn crew(made: &Made<'_>, crew: &Crew<'_>, look: Look) -> Result<Page, Docume
     });
     let whole = picture::whole(crew);
     let mut totals = totals(made, crew);
-    let figures = totals.split_off((FIRST + usize::from(crew.rest)).min(totals.len()));
+    let figures = totals.split_off(FIRST.min(totals.len()));
+    if crew.rest {
+        totals.insert(0, ("Still to do", left(crew)));
+    }
     let view = context! {
         head => Serde(sheet::head(made, look)),
         // What the foreman reads first.
@@ -80,6 +83,16 @@ fn at(moment: Option<Moment>) -> String {
         .map(|date| format!(" ({date})"))
         .unwrap_or_default();
     format!("day {}{date} at {}", moment.day, moment.time)
+}
+
+/// What is left of a job that is under way.
+fn left(crew: &Crew<'_>) -> String {
+    let numbers = crew.tasks.iter().map(|task| task.number);
+    let numbers: BTreeSet<usize> = numbers.sorted_set();
+    let count = numbered(numbers.len(), "task");
+    format!(
+        "{count}, without what is signed as done; the time that must pass behind that is taken as over"
+    )
 }
 
 fn totals(made: &Made<'_>, crew: &Crew<'_>) -> Vec<(&'static str, String)> {
@@ -129,13 +142,6 @@ fn totals(made: &Made<'_>, crew: &Crew<'_>) -> Vec<(&'static str, String)> {
             "Not in it",
             "what is due at a distance after the lift".to_owned(),
         ));
-    }
-    if crew.rest {
-        let numbers: BTreeSet<usize> = crew.tasks.iter().map(|task| task.number).sorted_set();
-        let left = numbered(numbers.len(), "task");
-        let said =
-            format!("{left}, without what is signed as done; what waits for that is taken as due");
-        totals.insert(0, ("Still to do", said));
     }
     totals.extend(facts::checks(made).map(|said| ("Checks", said)));
     totals

@@ -547,7 +547,9 @@ fn corrected(
         let message = format!(
             "what entry {number} gave as `{name}` counts no more: entry {other} gave it anew"
         );
-        let help = format!("put that right, with `--entry {other}`");
+        let help = format!(
+            "`--entry {other}` puts that right; a remark on the earlier one is signed with `--act noted`"
+        );
         return Err(Problem::error(Code::BadEvidence, message).help(help));
     }
     if own.values.is_empty() && own.odometer.is_none() && own.at.is_none() {

@@ -49,12 +49,13 @@ pub(super) fn eval(node: &Node, names: Names<'_>) -> Result<Term, Reason> {
         Node::Two(arithmetic, two) => {
             let [left, right] = &**two;
             let (left, right) = (number(left, names)?, number(right, names)?);
-            let found = Some(arithmetic.of(left, right)).filter(|found| found.is_finite());
-            // By a limit that is beyond every number any reading would do.
-            let beyond = || {
-                Cow::Borrowed("it comes to no number: something is divided by nought, or too large")
-            };
-            found.map(Term::Number).ok_or_else(beyond)
+            let found = arithmetic.of(left, right);
+            // What is endless is above every limit, and would lighten a verdict.
+            if !found.is_finite() {
+                let reason = "it comes to no number: something is divided by nought, or too large";
+                return Err(Cow::Borrowed(reason));
+            }
+            Ok(Term::Number(found))
         }
         Node::If(three) => {
             let [condition, this, other] = &**three;
