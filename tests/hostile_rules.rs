@@ -157,3 +157,29 @@ fn a_rule_with_thousands_of_entries_is_refused_with_the_limit() {
         assert!(said.contains("strap.yaml:12:"), "{said}");
     }
 }
+
+/// One check of thirteen readings would be judged at some eight thousand corners of their tolerances.
+#[test]
+fn a_check_that_goes_by_more_readings_than_can_be_judged_together_is_refused() {
+    let class = |count: usize| {
+        let readings = (1..=count).map(|number| {
+            format!("  r{number}: {{label: r{number}, how: Pull., unit: mm, range: [0, 200], tolerance: 2}}\n")
+        });
+        let sum: Vec<String> = (1..=count).map(|number| format!("r{number}")).collect();
+        let class = class(&format!("{} > 3", sum.join(" + ")), "it is so");
+        class.replace(
+            "measurements:\n",
+            &format!("measurements:\n{}", readings.collect::<String>()),
+        )
+    };
+    let check = |count: usize| {
+        let bench = Bench::new().file("own/connections/strap.yaml", class(count));
+        bench.run(["check", "--rules", "own"]).stderr
+    };
+    let said = check(13);
+    assert!(
+        said.contains("error[too-many]: it goes by 13 readings"),
+        "{said}"
+    );
+    assert!(!check(12).contains("too-many"));
+}

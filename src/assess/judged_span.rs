@@ -24,7 +24,7 @@ impl Scope {
     /// Adds a measured value under the names of its measurement.
     fn datum(&mut self, slots: &Slots, datum: &Datum) {
         match datum {
-            Datum::Number(quantity) => self.number_at(slots.own, quantity.value),
+            Datum::Number(quantity) => self.put(slots.own, quantity.value),
             Datum::Flag(flag) => self.put(slots.own, *flag),
             Datum::Word(word) => self.word_at(slots, word),
         }
@@ -60,7 +60,7 @@ pub(super) fn unmeasured(
 fn of_class(class: &Class) -> Scope {
     let mut names = Scope::default();
     for (name, setting) in &class.settings {
-        names.number_at(Slot::of(name), setting.value.value);
+        names.put(Slot::of(name), setting.value.value);
     }
     // Rules that nobody checked may call a setting like a measurement, and it must not stand in for what is missing.
     for (name, measurement) in &class.measurements {
@@ -101,8 +101,8 @@ impl JudgedSpan<'_> {
         static SLOTS: LazyLock<[Slot; 3]> =
             LazyLock::new(|| ["rise", "travel", "at_end"].map(Slot::of));
         let [rise, travel, at_end] = *SLOTS;
-        names.number_at(rise, self.span.rise);
-        names.number_at(travel, self.span.travel);
+        names.put(rise, self.span.rise);
+        names.put(travel, self.span.travel);
         names.put(at_end, self.span.at_end());
         self.working(values, names);
     }
@@ -115,7 +115,7 @@ impl JudgedSpan<'_> {
             if let (Address::One(name), Some(number)) = (address, values.number(address))
                 && let Some(measurement) = self.class.measurements.get(name)
             {
-                names.number_at(measurement.slots(name).own, number.value);
+                names.put(measurement.slots(name).own, number.value);
                 distance |= measurement.role.is_some();
             }
         }
@@ -131,9 +131,9 @@ impl JudgedSpan<'_> {
             LazyLock::new(|| ["working.length", "working.up", "working.sideways"].map(Slot::of));
         let [length, up, sideways] = *SLOTS;
         let working = self.span.working(self.distance(values));
-        names.number_at(length, working.length);
-        names.number_at(up, working.up);
-        names.number_at(sideways, working.sideways);
+        names.put(length, working.length);
+        names.put(up, working.up);
+        names.put(sideways, working.sideways);
     }
 
     /// Horizontal distance and level difference of the fixings: as measured, else from their places.

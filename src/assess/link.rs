@@ -11,7 +11,6 @@ use crate::calc::{self, ResultSpec, Role};
 use crate::cut::CutLink;
 use crate::report::{Code, Problem, Report};
 use crate::rules::expression::{Scopes, Slot};
-use crate::rules::ranges::Range;
 use crate::rules::{Check, Class, Verdict};
 use crate::sorted::Sorted as _;
 use crate::text::Text;
@@ -289,11 +288,6 @@ fn scopes<'r>(
         others.clear();
     }
     let mut scopes = Scopes::new(worst.names.clone(), others);
-    for (name, range) in &over.ends {
-        if let Range::Number(least, most) = range {
-            scopes.between(name, (*least, *most));
-        }
-    }
     let unit = span.judged.iter().map(|(unit, _)| unit).find(|unit| {
         let checks = unit.check().zip(over.check);
         checks.is_some_and(|(one, other)| std::ptr::eq(one, other))

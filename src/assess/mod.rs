@@ -3,7 +3,6 @@
 //! Takes a checked job, the rules and the cut; gives an [`Assessment`]: for each link its verdict, the deciding check, whether
 //! it must come apart on the way, what is still to be measured. What work follows is left to `plan`.
 
-mod between;
 mod bind;
 mod closer;
 pub(crate) mod facts;

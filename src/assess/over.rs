@@ -1,6 +1,6 @@
 //! One unit over the whole box of its tolerances: what came of it at the points, and the bounds of every result.
 //!
-//! Takes the check as it was made point by point (see `walked`), or between what ends it can be (see `between`); gives the verdict, whether the
+//! Takes the check as it was made point by point (see `walked`); gives the verdict, whether the
 //! tolerances leave it open, and the names for its texts.
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -11,7 +11,6 @@ use super::units::Target;
 use crate::calc::bounds::{Spreads, numbers};
 use crate::calc::{Calculation, InputName, Value, Window};
 use crate::rules::expression::Scope;
-use crate::rules::ranges::Ranges;
 use crate::rules::{Check, Verdict};
 
 /// Points of one branch whose names are all kept for its texts and limits; of more, those with the least or the most of a number.
@@ -33,8 +32,6 @@ pub(super) struct Over<'r> {
     pub(super) spreads: Option<Spreads>,
     /// Least and most of each number that goes into the calculation.
     pub(super) given: BTreeMap<InputName, (f64, f64)>,
-    /// Beyond what is judged point by point: what each name can be, whatever the others are.
-    pub(super) ends: Ranges,
     /// Whether, where a size is chosen, there are points at which none serves.
     pub(super) none: bool,
     /// Where a size is chosen, what serves at every point.
@@ -97,22 +94,6 @@ impl<'r> Over<'r> {
             Window::narrow(&mut self.window, calc, &made.results);
         }
         self.made.push(made);
-    }
-
-    /// Takes in what can be between the points at which the check was made.
-    pub(super) fn widen(
-        &mut self,
-        calc: Option<&Calculation>,
-        spreads: Option<Spreads>,
-        ends: Vec<CheckMade<'r>>,
-    ) {
-        let none = self.none;
-        for end in ends {
-            self.make(calc, end);
-        }
-        // No size serves at both ends of everything; what serves at each point is seen at the points themselves.
-        self.none = none;
-        self.spreads = spreads;
     }
 
     /// The names at the points where a branch holds as another does, those of a number's least and most where there are many.

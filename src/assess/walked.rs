@@ -1,12 +1,11 @@
 //! The walk of one unit over the whole box of its tolerances: at which points which branch holds.
 //!
 //! Takes a [`JudgedSpan`], a [`Unit`] and values; gives an [`Over`]. The points are those of [`crate::calc::points`]: one walk for all. A size
-//! is chosen for the box as a whole: the box is walked once for the window that serves at every point, and once more within it. A box of
-//! more readings than can be walked is bounded by [`super::between`].
+//! is chosen for the box as a whole: the box is walked once for the window that serves at every point, and once more within it. A class
+//! with more readings in one unit than can be walked is refused when the rules are read.
 
 use std::borrow::Cow;
 
-use super::between::Known;
 use super::judge::{Failed, Judged};
 use super::judged_span::JudgedSpan;
 use super::over::Over;
@@ -14,13 +13,11 @@ use super::stretches::narrowed;
 use super::types::{Address, Depth, Values};
 use super::units::{Target, Unit};
 use crate::calc::bounds::numbers;
-use crate::calc::points::{AtPoint, Axis, Subject, touch, walk};
+use crate::calc::points::{AtPoint, Axis, Subject, walk};
 use crate::calc::{Calculation, Given, Inputs, Spans, Value, Window};
 use crate::rules::Check;
 use crate::rules::expression::Scope;
 
-/// Readings with a tolerance that are judged point by point; beyond it the corners become too many.
-const MOST_READINGS: usize = 12;
 impl<'r> JudgedSpan<'r> {
     /// Walks the box of a unit round the stated values, which are given with their names.
     pub(super) fn over(
@@ -66,16 +63,8 @@ impl<'r> JudgedSpan<'r> {
             loose,
             over: Over::new(unit.target),
         };
-        if axes.len() <= MOST_READINGS {
-            walk(&axes, depth > Depth::Verdict, &mut walker)?;
-            return Ok(walker.over);
-        }
-        touch(&axes, &mut walker)?;
-        let (mut over, stated) = (walker.over, walker.stated);
-        if over.missing.is_empty() {
-            Known::new(self, (values, stated), window).widen(&unit, &mut over);
-        }
-        Ok(over)
+        walk(&axes, depth > Depth::Verdict, &mut walker)?;
+        Ok(walker.over)
     }
 }
 

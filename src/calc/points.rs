@@ -87,27 +87,6 @@ pub(crate) fn walk<S: Subject>(axes: &[Axis], ends: bool, subject: &mut S) -> Re
     Ok(())
 }
 
-/// Visits a few points of a box that has too many corners: the stated values, all at their least or most, and each alone.
-pub(crate) fn touch<S: Subject>(axes: &[Axis], subject: &mut S) -> Result<(), S::Error> {
-    let all = |of: fn(&Axis) -> f64| axes.iter().map(of).collect::<Vec<f64>>();
-    let stated = all(|axis| axis.stated);
-    let alone = axes.iter().enumerate().flat_map(|(number, axis)| {
-        [axis.least, axis.most].into_iter().filter_map({
-            let stated = &stated;
-            move |level| moved(stated, number, level)
-        })
-    });
-    let together = [
-        stated.clone(),
-        all(|axis| axis.least),
-        all(|axis| axis.most),
-    ];
-    for place in together.into_iter().chain(alone) {
-        subject.at(&place)?;
-    }
-    Ok(())
-}
-
 /// Least, stated and most of every reading with every other; of many readings least and most.
 fn product(axes: &[Axis]) -> Vec<Vec<f64>> {
     let stated = axes.len() <= WITH_STATED;

@@ -3,7 +3,7 @@
 //! Takes a class and the names that a check reads, its own and those of the checks it builds on; gives its [`Dimension`]s, and points that
 //! mix their picks. The class at a point is left to [`super::moving`], which points are tried to [`super::sample`].
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeSet, VecDeque};
 
 use super::picks::{self, Dimension, Pick, replace};
 use super::subject::Subject;
@@ -55,13 +55,16 @@ impl<'a> Space<'a> {
             rises: used.iter().any(|name| of_height(name)),
         };
         let mut seen = BTreeSet::new();
-        for plain in used
-            .iter()
-            .flat_map(|name| space.plain(name))
-            .collect::<Vec<_>>()
-        {
+        let mut open: VecDeque<String> = used.iter().flat_map(|name| space.plain(name)).collect();
+        while let Some(plain) = open.pop_front() {
             if seen.insert(plain.clone()) {
                 space.add(&plain, chain, demanded);
+                // Whether it is asked for varies with what that hangs on.
+                let asked = space
+                    .measurement(&plain)
+                    .and_then(|it| it.ask_when.as_ref());
+                let names = asked.into_iter().flat_map(Expr::names);
+                open.extend(names.flat_map(|name| space.plain(name)));
             }
         }
         let heights = std::iter::once(0.0).chain(picks::heights());

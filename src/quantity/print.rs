@@ -29,9 +29,16 @@ pub enum Round {
 /// What people read before a number below zero.
 pub(crate) const MINUS: &str = "−";
 
-/// How one canonical unit is shown: suffix, canonical units in one, decimals, and the step a tool reads.
-fn shown(unit: Unit, units: Units) -> (&'static str, f64, usize, f64) {
+/// Below this, `MPa`, a pressure is that of air or oil, not the stress of steel: whole ones would print it as nought.
+const PRESSURE: f64 = 10.0;
+
+/// How a value in its canonical unit is shown: suffix, canonical units in one, decimals, and the step a tool reads.
+fn shown(unit: Unit, units: Units, value: f64) -> (&'static str, f64, usize, f64) {
     match (unit, units) {
+        (Unit::Megapascal, Units::Metric) if value.abs() < PRESSURE => (" MPa", 1.0, 2, 0.01),
+        (Unit::Megapascal, Units::Inch) if value.abs() < PRESSURE => {
+            (" psi", 0.006_894_757_293_168, 0, 1.0)
+        }
         (Unit::Mm, Units::Metric) => (" mm", 1.0, 1, 1.0),
         (Unit::Mm, Units::Inch) => (" in", 25.4, 2, 0.01),
         (Unit::Metre, Units::Metric) => (" m", 1.0, 1, 0.1),
@@ -61,7 +68,7 @@ fn shown(unit: Unit, units: Units) -> (&'static str, f64, usize, f64) {
 impl Units {
     /// The suffix this system prints behind a quantity of the unit, without its leading space.
     pub fn suffix(self, unit: Unit) -> &'static str {
-        shown(unit, self).0.trim_start()
+        shown(unit, self, f64::INFINITY).0.trim_start()
     }
 }
 
@@ -75,7 +82,7 @@ impl Quantity {
     /// assert_eq!(gap.print(Units::Inch), "1.5 in ±0.08");
     /// ```
     pub fn print(&self, units: Units) -> String {
-        let (suffix, factor, decimals, _) = shown(self.unit, units);
+        let (suffix, factor, decimals, _) = shown(self.unit, units, self.value);
         let main = decimal(self.value / factor, decimals);
         if self.tolerance > 0.0 {
             let half = decimal(self.tolerance / factor, decimals);
@@ -96,9 +103,13 @@ impl Quantity {
     /// let limit = Quantity::exact(50.0, Unit::Mm);
     /// assert_eq!(limit.print_limit(Round::Up, Units::Inch), "1.97 in");
     /// assert_eq!(limit.print_limit(Round::Down, Units::Inch), "1.96 in");
+    /// // 4.5 bar of air are 65.27 psi.
+    /// let air = Quantity::parse("4.5 bar", Unit::Megapascal).unwrap();
+    /// assert_eq!(air.print_limit(Round::Down, Units::Metric), "0.45 MPa");
+    /// assert_eq!(air.print_limit(Round::Up, Units::Inch), "66 psi");
     /// ```
     pub fn print_limit(&self, round: Round, units: Units) -> String {
-        let (suffix, factor, _, step) = shown(self.unit, units);
+        let (suffix, factor, _, step) = shown(self.unit, units, self.value);
         // A hair below the comparison step of verdicts (1e-6) keeps 63.0000000001 at 63.
         let steps = self.value / factor / step;
         let whole = match round {

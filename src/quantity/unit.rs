@@ -177,6 +177,8 @@ const SPELLINGS: &[(&str, Dimension, f64)] = &[
     ("MPa", Dimension::Stress, 1.0),
     ("N/mm²", Dimension::Stress, 1.0),
     ("N/mm2", Dimension::Stress, 1.0),
+    ("kPa", Dimension::Stress, 1e-3),
+    ("bar", Dimension::Stress, 0.1),
     ("psi", Dimension::Stress, 0.006_894_757_293_168),
     ("ksi", Dimension::Stress, 6.894_757_293_168),
     ("mm²", Dimension::Area, 1.0),

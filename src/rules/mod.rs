@@ -16,7 +16,6 @@ pub mod names;
 mod over;
 mod part;
 pub mod pattern;
-pub(crate) mod ranges;
 mod reads;
 pub(crate) mod sharing;
 mod stamp;

@@ -8,11 +8,6 @@ use super::model::{Answer, Check, Measurement, Slots};
 use crate::{calc, text};
 
 impl Scope {
-    /// Adds a number under the name of that number.
-    pub(crate) fn number_at(&mut self, slot: Slot, number: f64) {
-        self.mean(slot, Meaning::Number(number));
-    }
-
     /// Adds a word under the names of a measurement; one with choices becomes, in conditions, one yes/no for each of them.
     pub(crate) fn word_at(&mut self, slots: &Slots, word: &str) {
         let own = (slots.own, Meaning::Word(text::clean(word).into()));
@@ -33,13 +28,13 @@ impl Scope {
         let mut fields = fields.iter();
         let found = results.iter().filter_map(|(name, value)| {
             let (_, slot) = fields.find(|(field, _)| field == name)?;
-            let meaning = match value {
-                calc::Value::Number(number) => Meaning::Number(*number),
-                calc::Value::Flag(flag) => Meaning::Alike(Term::Flag(*flag)),
-                calc::Value::Word(word) => Meaning::Alike(Term::from(word.as_str())),
+            let term = match value {
+                calc::Value::Number(number) => Term::Number(*number),
+                calc::Value::Flag(flag) => Term::Flag(*flag),
+                calc::Value::Word(word) => Term::from(word.as_str()),
                 _ => return None,
             };
-            Some((*slot, meaning))
+            Some((*slot, Meaning::Alike(term)))
         });
         self.replace_found(*root, found.collect());
     }

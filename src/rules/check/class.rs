@@ -5,8 +5,8 @@ use std::sync::OnceLock;
 use super::fields::Fields;
 use super::{measurement, setting};
 use crate::calc::{self, Calculation};
-use crate::report::{Code, Path, Report};
-use crate::rules::model::{Branch, Check, Class, ClassText, Release};
+use crate::report::{Code, Notes, Path, Report};
+use crate::rules::model::{Answer, Branch, Check, Class, ClassText, Release};
 use crate::rules::words::{Stage, Verdict};
 use crate::rules::written;
 use strum::VariantNames;
@@ -41,12 +41,11 @@ pub(in crate::rules) fn class(
     let release = written
         .release
         .map(|release| self::release(release, &mut fields));
-    let broken = own.has_errors();
-    report.extend(own.problems);
-    if broken {
+    if own.has_errors() {
+        report.extend(own.problems);
         return None;
     }
-    Some(Class {
+    let class = Class {
         id: id.to_owned(),
         file: file.to_owned(),
         text: ClassText {
@@ -69,7 +68,47 @@ pub(in crate::rules) fn class(
         release,
         never_released: written.never_released,
         taller_may_be_lighter: written.taller_may_be_lighter,
-    })
+    };
+    if !trusted {
+        too_many_readings(&class, &mut Notes::of(file, &mut own));
+    }
+    let broken = own.has_errors();
+    report.extend(own.problems);
+    (!broken).then_some(class)
+}
+
+/// Readings over whose tolerances one check or the release is judged; beyond it the corners of their box become too many.
+const MOST_READINGS: usize = 12;
+
+/// Whatever goes by more readings than can be judged together, by itself or through the checks that it reads.
+fn too_many_readings(class: &Class, notes: &mut Notes<'_>) {
+    let checks = class.checks.iter().map(|check| {
+        let of = |key| class.reads(check, key);
+        let read = match &check.each {
+            Some(list) => class.keys(list).first().map(|key| of(Some(key))),
+            None => Some(of(None)),
+        };
+        (&check.path, read)
+    });
+    let release = Path::root().key("release");
+    let when = class.release.as_ref().and_then(|it| it.when.as_ref());
+    let releases = when.map(|when| (&release, Some(class.release_reads(when))));
+    for (path, read) in checks.chain(releases) {
+        let numbers = read.into_iter().flat_map(|read| &read.values);
+        let numbers = numbers.filter(|address| {
+            let measurement = class.measurement(address);
+            measurement.is_some_and(|it| matches!(it.kind, Answer::Number { .. }))
+        });
+        let count = numbers.count();
+        if count > MOST_READINGS {
+            let message =
+                format!("it goes by {count} readings, itself and through the checks that it reads");
+            let help = format!(
+                "at most {MOST_READINGS} can be judged together over their tolerances; divide them among checks that do not read each other, or take one reading over several parts"
+            );
+            notes.error(Code::TooMany, path, message, help);
+        }
+    }
 }
 
 /// Where a part that had failed before the lift is put right all the same, by the customer's groups.

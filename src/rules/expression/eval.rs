@@ -1,10 +1,11 @@
 //! What an expression comes to: tree and names → a term, or why there is none.
 
 use std::borrow::Cow;
+use std::cmp::Ordering;
 
 use super::scope::Scope;
 use super::syntax::{Arithmetic, Comparison, Filter, Node};
-use super::term::{Reading, Term};
+use super::term::{Reading, Term, rounded};
 use crate::quantity::Quantity;
 use crate::text;
 
@@ -106,19 +107,29 @@ fn chained(first: &Node, others: &[(Comparison, Node)], names: Names<'_>) -> Res
 }
 
 fn compared(comparison: Comparison, left: &Term, right: &Term) -> Result<bool, Reason> {
-    let numbers = || Ok::<_, Reason>((as_number(left)?, as_number(right)?));
+    let number = |term| as_number(term).map(rounded);
+    let numbers = || Ok::<_, Reason>((number(left)?, number(right)?));
     Ok(match comparison {
-        Comparison::Equal => left == right,
-        Comparison::Different => left != right,
+        Comparison::Equal => same(left, right),
+        Comparison::Different => !same(left, right),
         Comparison::Less => numbers().map(|(left, right)| left < right)?,
         Comparison::AtMost => numbers().map(|(left, right)| left <= right)?,
         Comparison::More => numbers().map(|(left, right)| left > right)?,
         Comparison::AtLeast => numbers().map(|(left, right)| left >= right)?,
         Comparison::Among => match right {
-            Term::List(items) => items.contains(left),
+            Term::List(items) => items.iter().any(|item| same(left, item)),
             other => return Err(format!("it looks in {}, not in a list", other.kind()).into()),
         },
     })
+}
+
+fn same(left: &Term, right: &Term) -> bool {
+    match (left, right) {
+        (Term::Number(left), Term::Number(right)) => {
+            rounded(*left).partial_cmp(&rounded(*right)) == Some(Ordering::Equal)
+        }
+        _ => left == right,
+    }
 }
 
 impl Arithmetic {

@@ -21,7 +21,7 @@ pub(crate) use scope::Slot;
 pub(crate) use scopes::Scopes;
 pub(crate) use syntax::{Arithmetic, Comparison, Filter, Node};
 pub(crate) use template::Template;
-pub(crate) use term::{Meaning, Reading, Term, rounded};
+pub(crate) use term::{Meaning, Reading, Term};
 
 use thiserror::Error;
 

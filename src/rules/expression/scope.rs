@@ -187,7 +187,7 @@ impl Scope {
     pub(crate) fn add_found(&mut self, slot: Slot, more: f64) {
         let at = self.found.binary_search_by_key(&slot, |(slot, _)| *slot);
         let found = at.ok().filter(|_| more != 0.0);
-        if let Some((_, Meaning::Number(number))) =
+        if let Some((_, Meaning::Alike(Term::Number(number)))) =
             found.and_then(|at| own(&mut self.found).get_mut(at))
         {
             *number += more;

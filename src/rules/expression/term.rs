@@ -42,9 +42,9 @@ impl Term {
 /// How a piece of a rule reads its names.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) enum Reading {
-    /// In conditions: measured numbers rounded to 1e-6, each choice as yes or no.
+    /// In conditions: each choice as yes or no.
     Judge,
-    /// Everywhere else: numbers as they are, words as words.
+    /// Everywhere else: words as words.
     Feed,
 }
 
@@ -53,8 +53,6 @@ pub(crate) enum Reading {
 pub(crate) enum Meaning {
     /// The same in both.
     Alike(Term),
-    /// A number that conditions read rounded.
-    Number(f64),
     /// A word that conditions do not read.
     Word(Arc<str>),
     /// Whether a choice was made, which conditions alone read.
@@ -66,8 +64,6 @@ impl Meaning {
     pub(super) fn read(&self, reading: Reading) -> Option<Term> {
         match (self, reading) {
             (Self::Alike(term), _) => Some(term.clone()),
-            (Self::Number(number), Reading::Feed) => Some(Term::Number(*number)),
-            (Self::Number(number), Reading::Judge) => Some(Term::Number(rounded(*number))),
             (Self::Word(word), Reading::Feed) => Some(Term::Word(Arc::clone(word))),
             (Self::Choice(flag), Reading::Judge) => Some(Term::Flag(*flag)),
             (Self::Word(_), Reading::Judge) | (Self::Choice(_), Reading::Feed) => None,
@@ -76,7 +72,7 @@ impl Meaning {
 }
 
 /// Comparisons are made after rounding to this, so that a limit met exactly is met.
-pub(crate) fn rounded(number: f64) -> f64 {
+pub(super) fn rounded(number: f64) -> f64 {
     let scaled = number * 1e6;
     // Beyond this a double has no decimals left to round, and scaling could overflow.
     if scaled.abs() < 1e15 {
