@@ -8,6 +8,7 @@ use serde::Serialize;
 use super::{blanks, engine, escape, words};
 use crate::plan::{Evidence, Task};
 use crate::quantity::Units;
+use crate::rules::written::WORKED_OUT;
 
 /// Whether a value is written down once.
 pub(super) fn has_values(task: &Task) -> bool {
@@ -126,7 +127,8 @@ fn say_limits_once(line: &mut GridLine) {
 fn called(evidence: &Evidence, units: Units) -> (String, Option<String>) {
     let ask = evidence.ask.print(units);
     let ask = match evidence.unit.map(|unit| units.suffix(unit)) {
-        Some(unit) if !unit.is_empty() => format!("{ask}, {unit}"),
+        // Where nothing is written the limits say the unit.
+        Some(unit) if !unit.is_empty() && evidence.kind != WORKED_OUT => format!("{ask}, {unit}"),
         _ => ask,
     };
     let name = evidence.name.split_once('.').map(|(name, _)| name);

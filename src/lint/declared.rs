@@ -207,7 +207,7 @@ pub(super) fn of_procedure_tasks(rules: &Rules, job: &Declared, per: Per) -> Dec
     for thing in THINGS {
         declared.insert(format!("shop.{}", thing.replace(' ', "_")), Sort::Flag);
     }
-    for name in ["spacer", "clearance", "target", "tilt"] {
+    for name in ["spacer", "mount_spacer", "clearance", "target", "tilt"] {
         declared.insert(name.to_owned(), Sort::Number(40.0));
     }
     declared.insert("two_steps".to_owned(), Sort::Flag);

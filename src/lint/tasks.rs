@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use super::{Notes, rule_texts};
 use crate::quantity::{Unit, Written};
 use crate::report::{Code, Path, unknown_help};
-use crate::rules::written::{BenchPart, Due, Evidence, Task};
+use crate::rules::written::{BenchPart, Due, Evidence, Task, WORKED_OUT};
 use crate::rules::{
     Area, COUNTED, Class, Moment, PartKind, ProcedureTask, Size, Spot, TRADES, WORKSHOP,
 };
@@ -14,8 +14,8 @@ use strum::VariantNames;
 /// Things that serve one task at a time.
 const USES: [&str; 4] = crate::job::THINGS;
 /// Kinds of evidence.
-const EVIDENCE: [&str; 8] = [
-    "number", "yes", "text", "date", "until", "time", "person", "photo",
+const EVIDENCE: [&str; 9] = [
+    "number", "yes", "text", "date", "until", "time", "person", "photo", WORKED_OUT,
 ];
 
 /// Checks the tasks of a class.

@@ -3,6 +3,7 @@
 //! Takes a [`written::Task`] and a scope; gives a [`Draft`]. Texts that cannot be rendered and limits that cannot be
 //! evaluated go to the report with the rule's place.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 use super::slots::Slot;
@@ -249,39 +250,61 @@ impl Fill<'_> {
     ) -> Vec<Evidence> {
         let mut all = Vec::new();
         for rule in rules {
-            let one = self.one_evidence(rule);
+            let one = Evidence {
+                name: rule.name.clone(),
+                ask: self.text(&rule.ask),
+                item: None,
+                kind: rule.kind.clone(),
+                unit: rule.unit.as_deref().and_then(|word| word.parse().ok()),
+                least: None,
+                most: None,
+            };
             if rule.per.as_deref() != Some("mount") {
-                all.push(one);
+                let (least, most) = self.limits(rule, None);
+                all.push(Evidence { least, most, ..one });
                 continue;
             }
-            let of_mounts = mounts.iter().map(|(id, _)| Evidence {
-                name: format!("{}.{id}", rule.name),
-                item: Some(format!("mount {id}")),
-                ..one.clone()
-            });
-            all.extend(of_mounts);
+            for (id, mount) in mounts {
+                let (least, most) = self.limits(rule, Some(mount));
+                all.push(Evidence {
+                    name: format!("{}.{id}", rule.name),
+                    item: Some(format!("mount {id}")),
+                    least,
+                    most,
+                    ..one.clone()
+                });
+            }
         }
         all
     }
 
-    fn one_evidence(&mut self, rule: &written::Evidence) -> Evidence {
-        let limit = |this: &mut Self, limit: &Option<Written>, side| {
-            let limit = limit.as_ref();
-            limit.and_then(|limit| this.limit(limit.as_str(), side))
-        };
-        Evidence {
-            name: rule.name.clone(),
-            ask: self.text(&rule.ask),
-            item: None,
-            kind: rule.kind.clone(),
-            unit: rule.unit.as_deref().and_then(|word| word.parse().ok()),
-            least: limit(self, &rule.least, Round::Up),
-            most: limit(self, &rule.most, Round::Down),
+    /// The limits of evidence, for a mount with the height of its own block.
+    fn limits(
+        &mut self,
+        rule: &written::Evidence,
+        mount: Option<&Mount>,
+    ) -> (Option<f64>, Option<f64>) {
+        let mut scope = Cow::Borrowed(self.scope);
+        if let Some(mount) = mount.filter(|_| rule.least.is_some() || rule.most.is_some()) {
+            let scope = scope.to_mut();
+            scope.each(|names| names.set("mount_spacer", mount.spacer));
         }
+        let mut limit = |limit: &Option<Written>, side| {
+            let limit = limit.as_ref()?;
+            self.limit_in(&scope, limit.as_str(), side)
+        };
+        (
+            limit(&rule.least, Round::Up),
+            limit(&rule.most, Round::Down),
+        )
     }
 
     fn limit(&mut self, text: &str, side: Round) -> Option<f64> {
-        let limit = Expr::compile(text).and_then(|limit| self.scope.limit(&limit, side));
+        self.limit_in(self.scope, text, side)
+    }
+
+    fn limit_in(&mut self, scope: &Scopes, text: &str, side: Round) -> Option<f64> {
+        let limit = Expr::compile(text).and_then(|limit| scope.limit(&limit, side));
         match limit {
             Ok(limit) => limit,
             Err(error) => {

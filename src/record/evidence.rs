@@ -264,7 +264,7 @@ fn torque_has_wrench(
     Ok(())
 }
 
-/// Adds how square the body sits, once every gap is there.
+/// Adds how high and how square the body sits, as far as the gaps are there.
 fn work_out(status: &Status<'_>, standing: &Standing<'_>, values: &mut BTreeMap<String, Entered>) {
     if !values.keys().any(|name| name.starts_with("gap_after.")) {
         return;
@@ -275,8 +275,7 @@ fn work_out(status: &Status<'_>, standing: &Standing<'_>, values: &mut BTreeMap<
         let standing = standing.values.get(name).map(|(value, _)| value);
         given.get(name).or(standing)
     };
-    let found =
-        square::out_of_square(standing.task, status.agreed, &before, after).unwrap_or_default();
+    let found = square::found(standing.task, status.agreed, &before, after);
     let found = found
         .into_iter()
         .map(|(name, value)| (name.to_owned(), value));
@@ -317,7 +316,7 @@ fn missing(task: &SignedTask, asked: &Asked) -> Problem {
         asked.name, task.id
     );
     let help = if square::worked_out(task).contains(&asked.name.as_str()) {
-        "it is worked out as soon as every gap before and after is written down".to_owned()
+        "it is worked out as soon as the gaps before and after are written down".to_owned()
     } else if asked.kind == "photo" {
         format!("add `--photo {}=FILE`", asked.name)
     } else {

@@ -380,6 +380,9 @@ pub struct BenchPart {
     pub shared: bool,
 }
 
+/// The kind of evidence that nobody types: signing works it out of other evidence, and on paper it stands as what that must come to.
+pub(crate) const WORKED_OUT: &str = "worked out";
+
 /// One thing that is written down when a task is done.
 #[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
@@ -388,7 +391,7 @@ pub struct Evidence {
     pub name: String,
     /// What to write, a text template.
     pub ask: String,
-    /// `number`, `yes`, `text`, `date`, `time`, `person` or `photo`.
+    /// `number`, `yes`, `text`, `date`, `until`, `time`, `person`, `photo` or `worked out`.
     pub kind: String,
     /// `mount` when it is written down once for each mount of the task's group or side.
     pub per: Option<String>,

@@ -3,7 +3,7 @@
 
 use serde_json::Value;
 
-use super::whole::signed_until;
+use super::whole::{signed_otherwise, signed_until};
 use crate::support::run::Bench;
 
 /// What a supervisor's refusal says.
@@ -74,6 +74,61 @@ fn a_brake_line_that_is_refused_after_the_road_test_is_bled_and_driven_again() {
         .run(refit)
         .failed()
         .complains("comes after `battery-off`, which is not done");
+}
+
+/// What has to hold on the slope is tried there again.
+#[test]
+fn a_parking_brake_that_is_refused_after_the_road_test_is_tried_on_the_slope_again() {
+    for task in ["parking-brake.correct", "parking-brake.refit"] {
+        let said = refused(&signed_until("parked"), task);
+        for opened in ["before-it-moves", "yard-test", "road-test"] {
+            assert!(opens(&said, opened), "{opened} of {said}");
+        }
+        assert!(!opens(&said, "bleed-brakes"), "{said}");
+    }
+    let bench = signed_until("parking-brake.refit");
+    bench
+        .run(["record", "job.yaml"])
+        .code(1)
+        .prints("parking brake let off and partly adjusted");
+}
+
+/// A block of the height before the last change of the sheet, or none, shows at its own mount, whatever the body's angles.
+#[test]
+fn a_gap_that_is_not_wider_by_its_block_is_not_signed_off() {
+    let bench = signed_until("sits-square.cab");
+    let at = |low: &str| {
+        let gaps = ["C1L", "C1R", "C2L", "C2R", "C3L", "C3R"];
+        gaps.map(|mount| format!("gap_after.{mount}={}", if low == mount { 67 } else { 70 }))
+    };
+    let sign = |values: &[String], act: &str, by: &str| {
+        let mut words = vec![
+            "sign",
+            "job.yaml",
+            "sits-square.cab",
+            "--by",
+            by,
+            "--act",
+            act,
+        ];
+        for value in values {
+            words.extend(["--value", value]);
+        }
+        words.push("--ticks");
+        bench.run(words)
+    };
+    sign(&at("C2R"), "done", "ash")
+        .done()
+        .prints("`opened.C2R` of `sits-square.cab` is 37 mm, and 38 mm to 42 mm is needed");
+    sign(&[], "checked", "birch")
+        .failed()
+        .complains("error[outside-limits]");
+    let typed = ["opened.C2R=40".to_owned()];
+    sign(&typed, "measured", "ash")
+        .failed()
+        .complains("worked out from the gaps");
+    sign(&at(""), "measured", "ash").done();
+    sign(&[], "checked", "birch").done();
 }
 
 /// Of what hangs on neither brakes nor steering the drives are not made again, unless it is looked at on the road.
@@ -239,4 +294,22 @@ fn what_stays_signed_at_a_refused_mount_is_named_with_what_opens_it() {
     // What opens by itself is not said to stay, and what has no mount says nothing of any.
     assert!(!said.contains("stays signed"), "{said}");
     assert!(!refused(&signed_until("parked"), "carpet-back").contains("stays signed"));
+}
+
+/// A captive nut that turns clamps nothing, whatever was torqued on it.
+#[test]
+fn a_new_captive_nut_that_is_refused_opens_what_it_holds() {
+    let blind = "{joint: captive, bolt_length: 60 mm, engagement: 16 mm, blind_depth: 12 mm";
+    let spins = format!("{blind}, captive_nut: spins");
+    let bench = signed_otherwise(&[(blind, &spins)], "parked");
+    let said = refused(&bench, "mount-T2L.new-nut");
+    for task in [
+        "mount-T2L.correct.captive",
+        "mounts-T1L-to-T3R.torque",
+        "sits-square.tub",
+        "raise-first.tub.left",
+        "before-it-moves",
+    ] {
+        assert!(opens(&said, task), "{task} of {said}");
+    }
 }

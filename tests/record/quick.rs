@@ -749,7 +749,7 @@ fn answer(asked: &serde_json::Value) -> Option<String> {
     }
     let limit = |key: &str| asked[key].as_f64();
     Some(match asked["kind"].as_str().unwrap() {
-        "yes" => return None,
+        "yes" | "worked out" => return None,
         "number" if name == "odometer" => "45210".to_owned(),
         "number" if name.starts_with("gap_before.") => "30".to_owned(),
         "number" if name.starts_with("gap_after.") => "70".to_owned(),

@@ -62,7 +62,8 @@ fn photo() -> Photo {
 fn wish((task, handover): (&SignedTask, bool), act: Act, now: i64) -> Wish {
     let worked_out = ["nose_up", "left_up", "out_of_plane"];
     let asked = task.asks().map(|(_, one)| one);
-    let asked = asked.filter(|one| !worked_out.contains(&one.name.as_str()));
+    let asked =
+        asked.filter(|one| !worked_out.contains(&one.name.as_str()) && one.kind != "worked out");
     let (photos, asked): (Vec<&Asked>, Vec<&Asked>) = asked.partition(|one| one.kind == "photo");
     let values = asked.into_iter().map(|one| (one.name.clone(), value(one)));
     let photos = photos
@@ -98,11 +99,10 @@ fn wish((task, handover): (&SignedTask, bool), act: Act, now: i64) -> Wish {
 /// The demo as the program makes it now, found once for all tests.
 fn now() -> &'static Now {
     static NOW: OnceLock<Now> = OnceLock::new();
-    NOW.get_or_init(made_now)
+    NOW.get_or_init(|| made_now(demo()))
 }
 
-fn made_now() -> Now {
-    let text = demo();
+fn made_now(text: String) -> Now {
     let mut report = Report::new();
     let source = Source::from_text("job.yaml", text.as_str());
     let job = job::read(&source, false, &mut report).unwrap();
@@ -160,6 +160,16 @@ pub(crate) fn signed_until(until: &str) -> Bench {
     )
 }
 
+/// The same of the demo otherwise: each text with the one in its place.
+pub(crate) fn signed_otherwise(changes: &[(&str, &str)], until: &str) -> Bench {
+    let text = changes.iter().fold(demo(), |text, (from, to)| {
+        assert!(text.contains(from), "`{from}` is not in the demo");
+        text.replacen(from, to, 1)
+    });
+    let made = made_now(text);
+    folder(&made, &signed_on(&made, until))
+}
+
 /// The lines of a record in which so many tasks are done and checked; its first line begins it.
 fn lines_of(tasks: usize) -> usize {
     tasks * 2 + usize::from(tasks > 0)
@@ -206,10 +216,10 @@ fn folder(made: &Now, record: &[u8]) -> Bench {
     assert_eq!(verify(record).unwrap().entries.len(), lines);
     let kept = |digest: &str, ending: &str| format!("job.kept/{digest}.{ending}");
     let bench = Bench::new()
-        .file("job.yaml", demo())
+        .file("job.yaml", made.job.as_str())
         .file("job.record.jsonl", record)
         .file(&kept(&made.binding.kept_plan, "json"), made.agreed.text())
-        .file(&kept(&made.binding.kept_job, "yaml"), demo());
+        .file(&kept(&made.binding.kept_job, "yaml"), made.job.as_str());
     let photo = bench.path().join(kept(&photo().sha256, "png"));
     std::fs::write(photo, picture(90, (12, 8))).unwrap();
     bench
