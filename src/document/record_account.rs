@@ -12,7 +12,7 @@ use crate::record::{
     Act, Footing, Record, SignedTask, Standing, State, Status, change_words, fast, is_checked,
     ran_behind, turns, worked_out,
 };
-use crate::report::{in_message, numbered};
+use crate::report::{in_message, listed, numbered};
 
 /// The account.
 pub(crate) fn standing(
@@ -177,8 +177,15 @@ fn head(account: &Account<'_, '_>, file: &str) -> String {
     } else if footing.released(status) {
         format!("released: {} signed off", numbered(all, "task"))
     } else {
+        let refused = status.refused_since().map(|one| one.task.id.as_str());
+        let refused: Vec<&str> = refused.collect();
+        let refused = if refused.is_empty() {
+            String::new()
+        } else {
+            format!("; not right since: {}", listed(&refused, "and"))
+        };
         format!(
-            "not released: {off} of {} signed off",
+            "not released: {off} of {} signed off{refused}",
             numbered(all, "task")
         )
     };

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use super::{Notes, rule_texts};
 use crate::quantity::{Unit, Written};
 use crate::report::{Code, Path, unknown_help};
-use crate::rules::written::{BenchPart, Due, Evidence, Task, WORKED_OUT};
+use crate::rules::written::{BenchPart, Due, Evidence, OR_MARK, Task, WORKED_OUT};
 use crate::rules::{
     Area, COUNTED, Class, Moment, PartKind, ProcedureTask, Size, Spot, TRADES, WORKSHOP,
 };
@@ -14,8 +14,8 @@ use strum::VariantNames;
 /// Things that serve one task at a time.
 const USES: [&str; 4] = crate::job::THINGS;
 /// Kinds of evidence.
-const EVIDENCE: [&str; 9] = [
-    "number", "yes", "text", "date", "until", "time", "person", "photo", WORKED_OUT,
+const EVIDENCE: [&str; 10] = [
+    "number", "yes", "text", "date", "until", "time", "person", "photo", WORKED_OUT, OR_MARK,
 ];
 
 /// Checks the tasks of a class.
@@ -167,7 +167,7 @@ fn evidence(evidence: &Evidence, path: &Path, notes: &mut Notes<'_>) {
     word(evidence.unit.as_deref(), Unit::VARIANTS, at, notes);
     let at = || path.key("moment");
     word(evidence.moment.as_deref(), Moment::VARIANTS, at, notes);
-    let number = evidence.kind == "number";
+    let number = ["number", WORKED_OUT, OR_MARK].contains(&evidence.kind.as_str());
     if number && evidence.unit.is_none() {
         let message = format!("the number `{}` has no unit", evidence.name);
         let help = "add `unit`; a pure number is in `\"1\"`";
@@ -177,11 +177,21 @@ fn evidence(evidence: &Evidence, path: &Path, notes: &mut Notes<'_>) {
         ("unit", evidence.unit.is_some()),
         ("least", evidence.least.is_some()),
         ("most", evidence.most.is_some()),
+        ("limits_of", evidence.limits_of.is_some()),
     ];
     for (key, _) in given.iter().filter(|(_, given)| *given && !number) {
         let message = format!("`{}` is no number, so it has no `{key}`", evidence.name);
         let help = "leave it out, or write `kind: number`";
         notes.error(Code::BadTask, &path.key(*key), message, help);
+    }
+    let own = evidence.least.is_some() || evidence.most.is_some();
+    if evidence.limits_of.is_some() && (own || evidence.per.is_none()) {
+        let message = format!(
+            "`{}` cannot have the limits of another value of its mount",
+            evidence.name
+        );
+        let help = "`limits_of` stands with `per: mount`, instead of `least` and `most`";
+        notes.error(Code::BadTask, &path.key("limits_of"), message, help);
     }
 }
 

@@ -37,6 +37,9 @@ pub(super) struct Draft {
     pub(super) number: usize,
 }
 
+/// The least and the most of what is written down, by name.
+pub(super) type Limits = BTreeMap<String, (Option<f64>, Option<f64>)>;
+
 /// What a draft is made from, beside the rule's task.
 pub(super) struct Making<'a> {
     pub(super) id: String,
@@ -48,6 +51,8 @@ pub(super) struct Making<'a> {
     pub(super) courses: &'a Courses<'a>,
     /// The mounts that evidence `per: mount` is written down for.
     pub(super) mounts: &'a [(&'a String, &'a Mount)],
+    /// The limits of what the mounts' own tasks write down, by `name.mount`.
+    pub(super) of_mounts: &'a Limits,
     pub(super) place: Place,
 }
 
@@ -120,7 +125,7 @@ fn task(rule: &written::Task, making: &Making<'_>, report: &mut Report) -> Task 
         apprentice: rule.apprentice.unwrap_or(true),
         trade: trade.filter(|trade| *trade != WORKSHOP).cloned(),
         uses: rule.uses.clone(),
-        evidence: fill.evidence(evidence, making.mounts),
+        evidence: fill.evidence(evidence, making),
         hold: rule.hold.clone(),
         cautions: fill.texts(cautions),
         due: rule.due.clone(),
@@ -243,11 +248,7 @@ impl Fill<'_> {
     }
 
     /// Evidence as asked, once for each mount where the rule says so.
-    fn evidence(
-        &mut self,
-        rules: &[written::Evidence],
-        mounts: &[(&String, &Mount)],
-    ) -> Vec<Evidence> {
+    fn evidence(&mut self, rules: &[written::Evidence], making: &Making<'_>) -> Vec<Evidence> {
         let mut all = Vec::new();
         for rule in rules {
             let one = Evidence {
@@ -264,8 +265,11 @@ impl Fill<'_> {
                 all.push(Evidence { least, most, ..one });
                 continue;
             }
-            for (id, mount) in mounts {
-                let (least, most) = self.limits(rule, Some(mount));
+            for (id, mount) in making.mounts {
+                let of = rule.limits_of.iter().map(|of| format!("{of}.{id}"));
+                let of = of.filter_map(|of| making.of_mounts.get(&of)).next();
+                let own = || self.limits(rule, Some(mount));
+                let (least, most) = of.copied().unwrap_or_else(own);
                 all.push(Evidence {
                     name: format!("{}.{id}", rule.name),
                     item: Some(format!("mount {id}")),

@@ -3,7 +3,7 @@
 use std::borrow::Cow;
 use std::collections::BTreeMap;
 
-use super::draft::{Draft, Making, draft};
+use super::draft::{Draft, Limits, Making, draft};
 use super::merge::{self, ForMount};
 use super::slots::{Slot, Slots};
 use super::states::{Courses, OfLink, Steps, Whom, of_link};
@@ -221,6 +221,7 @@ impl<'r> LinkWork<'_, 'r> {
                 scope: &scope,
                 courses: self.courses,
                 mounts: &[],
+                of_mounts: &Limits::new(),
                 place: self.place(Some(run)),
             };
             let mut draft = draft(&task, &making, report);
@@ -363,6 +364,7 @@ impl<'r> LinkWork<'_, 'r> {
             scope: &scope,
             courses: self.courses,
             mounts: &[],
+            of_mounts: &Limits::new(),
             place: self.place(run),
         };
         let mut draft = draft(work.task, &making, report);

@@ -2,11 +2,11 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::draft::{Draft, Making, draft};
+use super::draft::{Draft, Limits, Making, draft};
 use super::slots::{Slot, Slots};
 use super::states::Courses;
 use crate::assess::Assessment;
-use crate::cut::{Body, Cut, Pose};
+use crate::cut::{Body, Cut, MOUNT, Pose};
 use crate::job::{Job, Mount, Raise, Side, THINGS};
 use crate::report::{Code, Problem, Report};
 use crate::rules::expression::Scope;
@@ -20,6 +20,8 @@ pub(super) struct FilledFrom<'a> {
     pub(super) cut: &'a Cut,
     slots: &'a Slots,
     courses: &'a Courses<'a>,
+    /// The limits of what the mounts' own tasks write down.
+    of_mounts: Limits,
     /// Facts of the job, and which classes are pulled apart or worked on.
     scope: Scope,
 }
@@ -38,6 +40,7 @@ impl<'a> FilledFrom<'a> {
         assessment: &Assessment<'_>,
         facts: &Scope,
         (slots, courses): (&'a Slots, &'a Courses<'a>),
+        of_links: &[Draft],
     ) -> Self {
         let mut scope = facts.clone();
         let (before, after) = &job.vehicle.tyres;
@@ -76,6 +79,7 @@ impl<'a> FilledFrom<'a> {
             cut,
             slots,
             courses,
+            of_mounts: limits(of_links),
             scope,
         }
     }
@@ -149,6 +153,7 @@ impl<'a> FilledFrom<'a> {
             scope: &scope.clone().into(),
             courses: self.courses,
             mounts: &mounts,
+            of_mounts: &self.of_mounts,
             place: rule.place.clone(),
         };
         let mut draft = draft(&rule.task, &making, report);
@@ -233,6 +238,24 @@ impl<'a> FilledFrom<'a> {
             Some(side) => body.tilt_in(Pose::SecondSideUp(side)),
         }
     }
+}
+
+/// What the mounts' own tasks write down as their body is tightened, with its limits.
+fn limits(of_links: &[Draft]) -> Limits {
+    let tasks = of_links.iter().map(|draft| &draft.task);
+    let tasks = tasks.filter(|task| task.stage == Stage::Lower);
+    let mut limits = Limits::new();
+    for task in tasks {
+        for one in &task.evidence {
+            // What is asked for a mount by itself does not say so in its name.
+            let name = match (&one.item, task.links.as_slice()) {
+                (None, [link]) => format!("{}.{}", one.name, link.trim_start_matches(MOUNT)),
+                _ => one.name.clone(),
+            };
+            limits.insert(name, (one.least, one.most));
+        }
+    }
+    limits
 }
 
 /// Whether the task's condition holds. One that asks for a fact nobody gave holds: what is not certain to be needless is done.

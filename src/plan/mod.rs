@@ -75,11 +75,12 @@ pub(crate) fn plan(
     let paged = depth >= Depth::Words;
     let slots = Slots::of(job);
     let courses = Courses::new((job, rules), paged);
-    let ground = FilledFrom::new((job, rules, cut), assessment, facts, (&slots, &courses));
+    let mut drafts = from_links::drafts(assessment, cut, (&slots, &courses), report);
+    let of = (job, rules, cut);
+    let ground = FilledFrom::new(of, assessment, facts, (&slots, &courses), &drafts);
     let mut procedure = ground.procedure(report);
     let wanted: BTreeSet<&str> = std::mem::take(&mut procedure.missing);
     let missing = measuring::missing_facts(job, assessment, &wanted);
-    let mut drafts = from_links::drafts(assessment, cut, (&slots, &courses), report);
     drafts.extend(measuring::drafts(job, assessment, &missing, &slots));
     drafts.append(&mut procedure.always);
     let left = left(rules, &courses, assessment, report);

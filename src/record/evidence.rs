@@ -217,14 +217,14 @@ fn not_worked_out(task: &SignedTask, asked: &Asked) -> Result<(), Problem> {
 fn name_wrenches(task: &SignedTask, wish: &Wish, values: &mut BTreeMap<String, Entered>) {
     let Some(wrench) = &wish.wrench else { return };
     for (_, asked) in task.asks().filter(|(_, one)| is_torque(one)) {
-        let name = wrench_name(asked);
-        let wanted = task
-            .asks()
-            .any(|(_, one)| one.name == name && one.kind == "text");
-        if wanted && values.contains_key(&asked.name) {
-            values
-                .entry(name)
-                .or_insert_with(|| Entered::Text(wrench.clone()));
+        let names = [wrench_name(asked), "wrench".to_owned()];
+        for name in names {
+            let mut asks = task.asks();
+            let wanted = asks.any(|(_, one)| one.name == name && one.kind == "text");
+            if wanted && values.contains_key(&asked.name) {
+                let named = || Entered::Text(wrench.clone());
+                values.entry(name).or_insert_with(named);
+            }
         }
     }
 }
@@ -251,8 +251,11 @@ fn torque_has_wrench(
         let wrench = wrench_name(asked);
         let named = wish.wrench.is_some()
             || values.contains_key(&wrench)
+            || values.contains_key("wrench")
             || standing.values.contains_key(wrench.as_str());
-        if values.contains_key(&asked.name) && !named {
+        // Where the mark is in line instead, nothing was read.
+        let read = matches!(values.get(&asked.name), Some(Entered::Number(_)));
+        if read && !named {
             let message = format!(
                 "`{}` is a torque, and no wrench is named for it",
                 asked.name

@@ -305,6 +305,7 @@ impl Footing {
     pub fn released(&self, status: &Status<'_>) -> bool {
         let difference = &self.difference;
         status.released()
+            && status.refused_since().next().is_none()
             && self.agreed.signable().is_ok()
             && difference.identity.is_empty()
             && !difference.counts()

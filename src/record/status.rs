@@ -10,7 +10,7 @@ use super::agreed::{Agreed, SignedTask};
 use super::effective::Effective;
 use super::entry::{Act, Entry, Record};
 use super::square;
-use super::standing::{Opened, Standing, State};
+use super::standing::{Opened, RowStanding, Standing, State};
 use super::target::in_row;
 use crate::plan::{Making, Stands};
 use crate::sorted::Sorted as _;
@@ -141,6 +141,21 @@ impl<'a> Status<'a> {
     /// Whether every task of the lift is signed off.
     pub fn released(&self) -> bool {
         self.of_the_lift().all(|one| one.state() == State::Checked)
+    }
+
+    /// What came due after the lift and is not right: a value out of its limits, or what a supervisor refused and nobody signed off since.
+    pub fn refused_since(&self) -> impl Iterator<Item = &Standing<'a>> {
+        let due = self.tasks.iter().filter(|one| one.task.due.is_some());
+        due.filter(|one| {
+            let refused = |row: &RowStanding<'a>| {
+                let of = one.history.iter().rev().filter(|entry| {
+                    let judges = matches!(entry.act, Act::Checked | Act::Rejected);
+                    judges && entry.names(&row.row.id) && self.effective.counts(entry)
+                });
+                of.map(|entry| entry.act).next() == Some(Act::Rejected)
+            };
+            one.state() == State::OutOfLimits || one.rows.iter().any(refused)
+        })
     }
 
     /// Whether everything that is signed for a connection is signed off, of every moment; none when nothing is.

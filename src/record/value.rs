@@ -10,6 +10,7 @@ use super::agreed::Asked;
 use crate::job::date;
 use crate::quantity::{Quantity, Unit, Units};
 use crate::report::{Code, Problem, quoted};
+use crate::rules::written::{MARK, OR_MARK};
 
 /// Comparisons with limits are made to this step, as those of rules are.
 const STEP: f64 = 1e-6;
@@ -129,7 +130,8 @@ impl Entered {
 pub(super) fn read(asked: &Asked, typed: &str) -> Result<Entered, Problem> {
     let text = typed.trim();
     match asked.kind.as_str() {
-        "number" => number(asked, text),
+        OR_MARK if text == MARK => words(asked, text),
+        "number" | OR_MARK => number(asked, text),
         "yes" => yes(asked, text),
         "date" | "until" => date(asked, text),
         "time" => time(asked, text),

@@ -382,6 +382,10 @@ pub struct BenchPart {
 
 /// The kind of evidence that nobody types: signing works it out of other evidence, and on paper it stands as what that must come to.
 pub(crate) const WORKED_OUT: &str = "worked out";
+/// The kind of a torque on a bolt that is not turned where threadlocker holds it: then the word [`MARK`] says that its paint mark is in line.
+pub(crate) const OR_MARK: &str = "number or mark";
+/// What stands in place of such a number.
+pub(crate) const MARK: &str = "mark";
 
 /// One thing that is written down when a task is done.
 #[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
@@ -391,7 +395,7 @@ pub struct Evidence {
     pub name: String,
     /// What to write, a text template.
     pub ask: String,
-    /// `number`, `yes`, `text`, `date`, `until`, `time`, `person`, `photo` or `worked out`.
+    /// `number`, `yes`, `text`, `date`, `until`, `time`, `person`, `photo`, `worked out` or `number or mark`.
     pub kind: String,
     /// `mount` when it is written down once for each mount of the task's group or side.
     pub per: Option<String>,
@@ -401,6 +405,8 @@ pub struct Evidence {
     pub least: Option<Written>,
     /// The most that is right, an expression.
     pub most: Option<Written>,
+    /// Instead of limits of its own the name of what its mount's own task writes down, with whose limits: `torque`.
+    pub limits_of: Option<String>,
     /// The moment of the check at which it can be answered, when that is not the task's own.
     #[schemars(extend("enum" = Moment::VARIANTS))]
     pub moment: Option<String>,

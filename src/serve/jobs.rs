@@ -108,7 +108,7 @@ pub(super) fn stands(board: &Board) -> String {
         Ok(desk) if desk.record.entries.is_empty() => "Ready to begin".to_owned(),
         Ok(desk) => {
             let status = desk.footing.status(&desk.record);
-            if status.released() {
+            if desk.footing.released(&status) {
                 "Released".to_owned()
             } else {
                 format!("At work: {}", stage(made, &status))

@@ -131,6 +131,66 @@ fn a_gap_that_is_not_wider_by_its_block_is_not_signed_off() {
     sign(&[], "checked", "birch").done();
 }
 
+/// Each bolt is held against its own figure at the retorque, and a vehicle on which one was loose is nobody's to drive until it is right.
+#[test]
+fn a_bolt_that_is_loose_at_the_retorque_stops_the_vehicle() {
+    let bench = signed_until("retorque-first");
+    bench.run(["record", "job.yaml"]).done();
+    let done = |km: &str, turned: &str, tub: &str| {
+        let mut words = vec!["sign", "job.yaml", "retorque-first", "--by", "ash"];
+        words.extend(["--ticks", "--wrench", "W7", "--odometer", km]);
+        let cab = ["C1L", "C1R", "C2L", "C2R", "C3L", "C3R"].map(|at| (at, "65 N·m"));
+        let tub = ["T1L", "T1R", "T2L", "T2R", "T3L", "T3R"].map(|at| (at, tub));
+        let torques = cab.into_iter().chain(tub);
+        let torques = torques.map(|(at, torque)| format!("torque.{at}={torque}"));
+        let said = [format!("turned={turned}"), "moved=T2R".to_owned()];
+        let values: Vec<String> = torques.chain(said).collect();
+        for value in &values {
+            words.extend(["--value", value]);
+        }
+        bench.run(words)
+    };
+    let sign = |act: &[&str]| {
+        let words = [
+            "sign",
+            "job.yaml",
+            "retorque-first",
+            "--by",
+            "birch",
+            "--act",
+        ];
+        bench.run(words.into_iter().chain(act.iter().copied()))
+    };
+    // Threadlocker leaves the mark alone; what nobody reads on a wrench is no figure.
+    done("45310", "360", "mark")
+        .done()
+        .prints("`turned` of `retorque-first` is 360°");
+    sign(&["checked"])
+        .failed()
+        .complains("error[outside-limits]");
+    let stopped = || {
+        let account = bench.run(["record", "job.yaml"]).code(1).stdout;
+        assert!(
+            account.contains("not right since: retorque-first"),
+            "{account}"
+        );
+        bench
+            .run(["record", "job.yaml", "--card"])
+            .code(1)
+            .prints("Do not start, do not move");
+    };
+    stopped();
+    sign(&["rejected", "--note", "loose once more"]).done();
+    stopped();
+    done("45420", "0", "50 N·m")
+        .done()
+        .prints("`torque.T1L` of `retorque-first` is 50 N·m, and 62 N·m to 68 N·m is needed");
+    stopped();
+    done("45420", "0", "mark").done();
+    sign(&["checked"]).done();
+    bench.run(["record", "job.yaml"]).done();
+}
+
 /// Of what hangs on neither brakes nor steering the drives are not made again, unless it is looked at on the road.
 #[test]
 fn a_loom_that_is_refused_after_the_road_test_is_not_driven_for() {
