@@ -45,7 +45,7 @@ fn line(evidence: &Evidence, name: &str, of: Option<&str>, units: Units) -> Valu
     let kind = evidence.kind.as_str();
     let mut text = blanks::blank(match kind {
         "yes" | "photo" => 2,
-        "text" => 32,
+        "text" | "paper" => 32,
         _ => 8,
     });
     let unit = match evidence.unit.map(|unit| units.suffix(unit)) {

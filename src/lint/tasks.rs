@@ -7,22 +7,28 @@ use crate::quantity::{Unit, Written};
 use crate::report::{Code, Path, unknown_help};
 use crate::rules::written::{BenchPart, Due, Evidence, OR_MARK, Task, WORKED_OUT};
 use crate::rules::{
-    Area, COUNTED, Class, Moment, PartKind, ProcedureTask, Size, Spot, TRADES, WORKSHOP,
+    Area, COUNTED, Class, Moment, PartKind, ProcedureTask, Size, Spot, Stage, TRADES, WORKSHOP,
 };
 use strum::VariantNames;
 
 /// Things that serve one task at a time.
 const USES: [&str; 4] = crate::job::THINGS;
 /// Kinds of evidence.
-const EVIDENCE: [&str; 10] = [
-    "number", "yes", "text", "date", "until", "time", "person", "photo", WORKED_OUT, OR_MARK,
+const EVIDENCE: [&str; 11] = [
+    "number", "yes", "text", "paper", "date", "until", "time", "person", "photo", WORKED_OUT,
+    OR_MARK,
 ];
 
 /// Checks the tasks of a class.
 pub(super) fn class(class: &Class, notes: &mut Notes<'_>) {
-    for (task, path, _) in rule_texts::staged(class) {
+    for (task, path, stage) in rule_texts::staged(class) {
         lint_task(task, &path, notes);
         per_mount(task, &path, notes);
+        if task.hold.is_some() && stage >= Stage::Release && stage != Stage::Check {
+            let message = "what is done to a connection is signed by who does it, and a hold only by who looks";
+            let help = "put `hold` on its check; the hold points of the procedure look at all work";
+            notes.error(Code::BadLevel, &path.key("hold"), message, help);
+        }
     }
 }
 

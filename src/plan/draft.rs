@@ -266,8 +266,8 @@ impl Fill<'_> {
                 continue;
             }
             for (id, mount) in making.mounts {
-                let of = rule.limits_of.iter().map(|of| format!("{of}.{id}"));
-                let of = of.filter_map(|of| making.of_mounts.get(&of)).next();
+                let mut of = rule.limits_of.iter().map(|of| format!("{of}.{id}"));
+                let of = of.find_map(|of| making.of_mounts.get(&of));
                 let own = || self.limits(rule, Some(mount));
                 let (least, most) = of.copied().unwrap_or_else(own);
                 all.push(Evidence {

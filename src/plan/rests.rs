@@ -76,9 +76,8 @@ pub(super) fn certifies_all(task: &Task) -> bool {
 
 /// Whether a task rests on one before it.
 fn rests(draft: &Draft, earlier: &Draft) -> bool {
-    // A hold point does nothing to the vehicle that could be undone; one that is work on a connection, such as a nut put into its channel, does.
-    let works = !earlier.task.looks && !earlier.task.links.is_empty();
-    (earlier.task.hold.is_none() || works)
+    // A hold point does nothing to the vehicle that could be undone.
+    earlier.task.hold.is_none()
         && (of_the_same(&draft.task, &earlier.task) || of_a_course(draft, earlier))
 }
 

@@ -317,7 +317,7 @@ pub struct Evidence {
     pub ask: Text,
     /// The mount that it is written down for, when it is written down for each of several.
     pub item: Option<String>,
-    /// `number`, `yes`, `text`, `date`, `until`, `time`, `person`, `photo`, `worked out` or `number or mark`.
+    /// `number`, `yes`, `text`, `paper` (words with a number in them), `date`, `until`, `time`, `person`, `photo`, `worked out` or `number or mark`.
     pub kind: String,
     /// The least that is right.
     pub least: Option<f64>,

@@ -151,7 +151,7 @@ pub struct Asked {
     /// What it is written down for, when it is written down for each of several.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub item: Option<String>,
-    /// `number`, `yes`, `date`, `until`, `time`, `person`, `text`, `photo`, `worked out` or `number or mark`.
+    /// `number`, `yes`, `date`, `until`, `time`, `person`, `text`, `paper`, `photo`, `worked out` or `number or mark`.
     pub kind: String,
     /// The unit of a number.
     #[serde(

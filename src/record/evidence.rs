@@ -217,10 +217,9 @@ fn not_worked_out(task: &SignedTask, asked: &Asked) -> Result<(), Problem> {
 fn name_wrenches(task: &SignedTask, wish: &Wish, values: &mut BTreeMap<String, Entered>) {
     let Some(wrench) = &wish.wrench else { return };
     for (_, asked) in task.asks().filter(|(_, one)| is_torque(one)) {
-        let names = [wrench_name(asked), "wrench".to_owned()];
-        for name in names {
-            let mut asks = task.asks();
-            let wanted = asks.any(|(_, one)| one.name == name && one.kind == "text");
+        for name in [wrench_name(asked), "wrench".to_owned()] {
+            let mut others = task.asks();
+            let wanted = others.any(|(_, one)| one.name == name && one.kind == "text");
             if wanted && values.contains_key(&asked.name) {
                 let named = || Entered::Text(wrench.clone());
                 values.entry(name).or_insert_with(named);

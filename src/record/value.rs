@@ -137,6 +137,8 @@ pub(super) fn read(asked: &Asked, typed: &str) -> Result<Entered, Problem> {
         "time" => time(asked, text),
         "person" | "text" if text.is_empty() => Err(none(asked)),
         "person" => person(asked, text),
+        // A refusal, or that there is none, is no approval.
+        "paper" if !text.contains(|one: char| one.is_ascii_digit()) => Err(no_paper(asked, text)),
         "photo" => Err(Problem::error(
             Code::BadEvidence,
             format!("`{}` is a photograph", asked.name),
@@ -144,6 +146,12 @@ pub(super) fn read(asked: &Asked, typed: &str) -> Result<Entered, Problem> {
         .help(format!("add `--photo {}=FILE`", asked.name))),
         _ => words(asked, text),
     }
+}
+
+fn no_paper(asked: &Asked, text: &str) -> Problem {
+    let message = format!("`{}` names no paper: `{}`", asked.name, quoted(text));
+    let help = "write whose it is, with its number or date; without it the work does not go on";
+    Problem::error(Code::BadEvidence, message).help(help)
 }
 
 fn none(asked: &Asked) -> Problem {

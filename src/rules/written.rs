@@ -395,7 +395,7 @@ pub struct Evidence {
     pub name: String,
     /// What to write, a text template.
     pub ask: String,
-    /// `number`, `yes`, `text`, `date`, `until`, `time`, `person`, `photo`, `worked out` or `number or mark`.
+    /// `number`, `yes`, `text`, `paper` (words with a number in them), `date`, `until`, `time`, `person`, `photo`, `worked out` or `number or mark`.
     pub kind: String,
     /// `mount` when it is written down once for each mount of the task's group or side.
     pub per: Option<String>,

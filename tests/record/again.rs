@@ -131,6 +131,26 @@ fn a_gap_that_is_not_wider_by_its_block_is_not_signed_off() {
     sign(&[], "checked", "birch").done();
 }
 
+/// What the engineer did not give is no approval.
+#[test]
+fn an_approval_is_written_down_by_its_number() {
+    let mount = "{id: T1L, group: tub, at: [-1780, 520, 0]";
+    let rusty = format!("{mount}, measured: {{rust: scaled}}");
+    let bench = signed_otherwise(&[(mount, &rusty)], "mount-T1L.judge-rust");
+    let sign = |decision: &str| {
+        let task = ["sign", "job.yaml", "mount-T1L.judge-rust", "--by", "rowan"];
+        let decision = format!("decision={decision}");
+        let values = ["--value", "thickness=3 mm", "--value", &decision];
+        bench.run(task.into_iter().chain(values))
+    };
+    for none in ["none found", "no", "not yet"] {
+        sign(none)
+            .failed()
+            .complains("error[bad-evidence]: `decision` names no paper");
+    }
+    sign("Rowan (invented), 17 of 2025-03-04").done();
+}
+
 /// Each bolt is held against its own figure at the retorque, and a vehicle on which one was loose is nobody's to drive until it is right.
 #[test]
 fn a_bolt_that_is_loose_at_the_retorque_stops_the_vehicle() {

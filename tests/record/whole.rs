@@ -31,7 +31,7 @@ fn demo() -> String {
 fn value(asked: &Asked) -> String {
     match asked.kind.as_str() {
         "yes" => "yes".to_owned(),
-        "text" => "none, A-1".to_owned(),
+        "text" | "paper" => "none, A-1".to_owned(),
         "date" => "2025-03-04".to_owned(),
         "until" => "2099-03-04".to_owned(),
         "time" => "08:30".to_owned(),
