@@ -28,7 +28,7 @@ pub(crate) use digest::{digest_of, part_digests, task_digest};
 pub(crate) use follows::all_before;
 pub(crate) use order::{circle, waiting};
 pub use stands::{Making, Stands};
-pub(crate) use states::{ToldState, puts_back};
+pub(crate) use states::{CORRECTED, ToldState, puts_back};
 pub use task::{After, Sized, Task};
 pub(crate) use task::{BenchPart, Evidence, Minutes, Sign, TaskId, Wait, places_in_words};
 

@@ -16,11 +16,13 @@ use crate::rules::{Course, Moment, Of, Rules, Spot, Stage, StateRun, Wait};
 use crate::sorted::Sorted as _;
 
 /// The course of a connection; its tasks make it without saying so.
-const OF_LINK: [&str; 5] = ["found", RELEASED, "corrected", CLOSED, "checked"];
+const OF_LINK: [&str; 5] = ["found", RELEASED, CORRECTED, CLOSED, "checked"];
 /// Its step from which a connection is apart.
 pub(super) const RELEASED: &str = "released";
 /// Its step at which it is together again.
 pub(super) const CLOSED: &str = "closed";
+/// A connection is put right.
+pub(crate) const CORRECTED: &str = "corrected";
 /// What the course of a connection is called; its tasks make it without saying so.
 pub(super) const LINK: &str = "link ";
 

@@ -85,6 +85,12 @@ impl Difference {
         self.plan && !self.counts()
     }
 
+    /// Whether it is another lift than the customer agreed to: how high, which bodies, in which order.
+    pub fn lift(&self) -> bool {
+        let mut changes = self.changes.iter().map(|change| change.place.as_str());
+        changes.any(|place| place.starts_with("lift.") || place.ends_with(".spacer"))
+    }
+
     /// Whether something must be signed for before anything else is.
     pub fn counts(&self) -> bool {
         !self.changes.is_empty() || self.rules
@@ -353,6 +359,13 @@ impl Footing {
         let mut stands = status.stands();
         let left = self.difference.left_apart.keys();
         stands.extend(left.map(|state| format!("{state}: apart, and not in the plan any more")));
+        let before: Vec<&str> = status.as_before().into_iter().collect();
+        if !before.is_empty() {
+            stands.push(format!(
+                "as before, until done again: {}",
+                listed(&before, "and")
+            ));
+        }
         stands
     }
 

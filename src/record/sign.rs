@@ -327,7 +327,10 @@ fn of_record(
         return Err(Problem::error(Code::TaskNotInPlan, message).help(help));
     }
     let difference = &footing.difference;
-    let supervisor = wish.act != Act::Changed || difference.people || difference.is_of_program();
+    let supervisor = wish.act != Act::Changed
+        || difference.people
+        || difference.lift()
+        || difference.is_of_program();
     let role = permit::of_record((&wish.by, who), wish.act, supervisor);
     let role = role.map_err(|no| of_folder(footing, no))?;
     if wish.act == Act::Changed {
@@ -377,6 +380,19 @@ fn of_folder(footing: &Footing, no: Problem) -> Problem {
     no.help(format!("let somebody sign who has the {what}; {list}"))
 }
 
+/// Refuses what is done under a body that stands raised, until somebody says how it was let down: no task of the plan does that.
+fn down_first(status: &Status<'_>, task: &SignedTask, wish: &Wish) -> Result<(), Problem> {
+    if wish.act != Act::Done || wish.said().is_some() || !status.lets_down(task) {
+        return Ok(());
+    }
+    let message = format!(
+        "`{}` is done under a body that stands raised by what is signed",
+        task.id
+    );
+    let help = "let it down first, a bolt by hand in every mount, then sign with a `--note` that says who did that";
+    Err(Problem::error(Code::ReasonMissing, message).help(help))
+}
+
 type About<'g, 't> = (&'g Target<'t>, Option<f64>, &'g Given);
 
 /// The entry for one task, not yet numbered.
@@ -405,6 +421,7 @@ fn entry_of(
     let role = permit::role((&wish.by, who), wish.act, (standing, &rows));
     let role = role.map_err(|no| of_folder(footing, no))?;
     turn::check(&status, wish.act, (standing, &rows))?;
+    down_first(&status, task, wish)?;
     when::behind(&status, wish, (standing, &footing.zone))?;
     let values = evidence::values(&status, (standing, &rows), (wish, given), &footing.zone)?;
     let km = odometer::of_entry(record, wish.act, (km, &values))?;

@@ -4,7 +4,7 @@
 //! it. Where the plan is another one than was signed on, [`mod@super::footing`] says what would fall, and it is handed in. Whether the gaps of
 //! a body stand square is left to [`super::square`].
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::agreed::{Agreed, SignedTask};
 use super::effective::Effective;
@@ -12,7 +12,7 @@ use super::entry::{Act, Entry, Record};
 use super::square;
 use super::standing::{Opened, RowStanding, Standing, State};
 use super::target::in_row;
-use crate::plan::{Making, Stands};
+use crate::plan::{CORRECTED, Making, Stands};
 use crate::sorted::Sorted as _;
 
 /// How every task of a plan stands.
@@ -44,13 +44,7 @@ impl Status<'_> {
                 done(other) && self.last_done(other) > Some(number) && makes(one, other)
             })
         };
-        // Who works under a body that was up has let it down.
-        let let_down = |one: &Standing<'_>, number: u64| {
-            self.tasks.iter().any(|other| {
-                let mut ups = other.task.raised.keys().filter_map(|up| self.get(up));
-                done(other) && self.last_done(other) > Some(number) && ups.any(|up| makes(one, up))
-            })
-        };
+        let let_down = |one: &Standing<'_>, number: u64| self.let_down(number, |up| makes(one, up));
         let tasks = self.tasks.iter().enumerate().map(|(place, one)| {
             let was = || self.last_done(one).filter(|_| one.fell_with_another());
             let still = |number| !overtaken(place, one, number) && !let_down(one, number);
@@ -62,6 +56,40 @@ impl Status<'_> {
             }
         });
         Stands::of(tasks).before(1, |_| true)
+    }
+
+    /// The connections, or mounts, on which work that is to be done again still is as it was done: the blocks of an earlier height, until they are
+    /// taken out.
+    pub fn as_before(&self) -> BTreeSet<&str> {
+        let corrects = |one: &&Standing<'_>| one.task.makes.values().any(|step| step == CORRECTED);
+        let mut found = BTreeSet::new();
+        for one in self.tasks.iter().filter(corrects) {
+            let did = |row: &RowStanding<'_>| {
+                let mut history = one.history.iter();
+                let does = |entry: &Entry| entry.act == Act::Done && entry.names(&row.row.id);
+                history.any(|entry| does(entry) && self.effective.counts(entry))
+            };
+            for row in one
+                .rows
+                .iter()
+                .filter(|row| row.done.is_empty() && did(row))
+            {
+                match row.row.id.as_str() {
+                    "" => found.extend(one.task.links.iter().map(String::as_str)),
+                    mount => drop(found.insert(mount)),
+                }
+            }
+        }
+        found
+    }
+
+    /// Whether somebody has worked under a body that was up by an entry, and so has let it down.
+    fn let_down(&self, number: u64, up: impl Fn(&Standing<'_>) -> bool) -> bool {
+        self.tasks.iter().any(|other| {
+            let mut ups = other.task.raised.keys().filter_map(|up| self.get(up));
+            let done = matches!(other.state(), State::Done | State::Checked);
+            done && self.last_done(other) > Some(number) && ups.any(&up)
+        })
     }
 
     /// The number of the last entry that did a task, where it was ever done.
@@ -123,10 +151,13 @@ impl<'a> Status<'a> {
         self.tasks.iter().filter(own).collect()
     }
 
-    /// Whether a body that was raised for what is done later is let down before this task is begun.
+    /// Whether a body that was raised for what is done later stands raised, and is let down before this task is begun.
     pub fn lets_down(&self, task: &SignedTask) -> bool {
-        let raised = task.raised.keys().filter_map(|up| self.get(up));
-        raised.into_iter().any(Standing::fell_with_another)
+        let mut raised = task.raised.keys().filter_map(|up| self.get(up));
+        raised.any(|up| {
+            let number = self.last_done(up).filter(|_| up.fell_with_another());
+            number.is_some_and(|number| !self.let_down(number, |other| other.task.id == up.task.id))
+        })
     }
 
     fn get_mut(&mut self, id: &str) -> Option<&mut Standing<'a>> {

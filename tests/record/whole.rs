@@ -409,6 +409,25 @@ fn what_is_found_to_cross_while_a_side_is_up_lets_that_side_down() {
         let account = bench.run(["record", "job.yaml"]).code(1).stdout;
         let first = account.contains("first the body is let down, a bolt by hand");
         assert_eq!(first, up, "{account}");
+        if !up {
+            continue;
+        }
+        // No task of the plan lets it down: whoever works under it first says who did.
+        let release = [
+            "sign",
+            "job.yaml",
+            "second-strap.release",
+            "--by",
+            "ash",
+            "--ticks",
+        ];
+        bench.run(release).failed().complains(
+            "error[reason-missing]: `second-strap.release` is done under a body that stands raised",
+        );
+        let note = ["--note", "let down by Ash and Cedar, bolts in by hand"];
+        bench.run(release.into_iter().chain(note)).done();
+        let account = bench.run(["record", "job.yaml"]).code(1).stdout;
+        assert!(!account.contains("first the body is let down"), "{account}");
     }
 }
 
@@ -492,9 +511,18 @@ fn blocks_of_another_height_begin_again_with_the_bolts() {
     let file = bench.path().join("job.yaml");
     let text = std::fs::read_to_string(&file).unwrap();
     std::fs::write(&file, text.replace("spacer: 40 mm", "spacer: 45 mm")).unwrap();
-    let changed = ["sign", "job.yaml", "--act", "changed", "--by", "birch"];
     let why = ["--note", "higher blocks", "--yes"];
-    bench.run(changed.into_iter().chain(why)).done();
+    let changed = |by: &'static str| {
+        let sign = ["sign", "job.yaml", "--act", "changed", "--by", by];
+        bench.run(sign.into_iter().chain(why))
+    };
+    // Another lift than the customer agreed to is no fitter's to sign for.
+    changed("ash").failed().complains("error[wrong-role]");
+    changed("birch").done();
+    bench
+        .run(["record", "job.yaml", "--card"])
+        .code(1)
+        .prints("as before, until done again: C1L, C1R, C2L, C2R, ");
     let json = bench.run(["record", "job.yaml", "--format", "json"]).stdout;
     let record: serde_json::Value = serde_json::from_str(&json).unwrap();
     let tasks = record["tasks"].as_array().unwrap();
