@@ -16,7 +16,7 @@ use comrak::{Arena, Options, create_formatter, parse_document};
 use super::{Picture, anchors, blanks, picture_marks, words};
 
 /// Words in bold at the beginning of a quoted paragraph that make it a notice, and the notice's class.
-const NOTICES: [(&str, &str); 8] = [
+const NOTICES: [(&str, &str); 9] = [
     ("DEMO – NOT A VEHICLE", "demo"),
     ("PROVISIONAL", "provisional"),
     ("STOP", "stop"),
@@ -24,6 +24,7 @@ const NOTICES: [(&str, &str); 8] = [
     ("NOT RELEASED", "provisional"),
     ("CHANGED SINCE", "provisional"),
     ("PHOTOGRAPHS GONE", "provisional"),
+    ("CUT OFF", "provisional"),
     ("CAUTION", "caution"),
 ];
 

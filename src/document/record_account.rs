@@ -174,6 +174,11 @@ fn head(account: &Account<'_, '_>, file: &str) -> String {
         // Whether it is what was signed for, nobody can say.
         let off = numbered(off, "task");
         format!("{off} signed off; the job as it stands now cannot be read")
+    } else if record.torn > 0 {
+        format!(
+            "not released: the last line was cut off; {off} of {} signed off",
+            numbered(all, "task")
+        )
     } else if footing.released(status) {
         format!("released: {} signed off", numbered(all, "task"))
     } else {

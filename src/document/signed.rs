@@ -92,11 +92,12 @@ pub(crate) fn signed(
         head => Serde(&kept["head"]),
         facts => Serde(&kept["facts"]),
         left => Serde(&kept["left"]),
-        released => footing.released(status),
+        released => footing.released(status) && record.torn == 0,
         bound => binding.map(|binding| bound(binding, record)),
         // Without its folder, which is the machine's: the page is the same wherever the record lies, and as long.
         file => path.file_name().unwrap_or(path.as_os_str()).to_string_lossy(),
         entries => record.entries.len(),
+        torn => record.torn > 0,
         last_digest => &digest,
         otherwise => otherwise.map(|problem| problem.message),
         wrong => wrong(&account),

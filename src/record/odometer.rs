@@ -18,6 +18,9 @@ use crate::report::{Code, Problem};
 /// The share of its distance before which a retorque says nothing yet (common practice).
 const EARLIEST: f64 = 0.9;
 
+/// What a vehicle is driven between two readings of one job at the most, km, before somebody says why (the road test is of 100 km at most).
+const TEST_DRIVES: f64 = 500.0;
+
 /// What was typed, in km.
 pub(super) fn read(typed: &str) -> Result<f64, Problem> {
     Ok(value::quantity("the odometer", typed, Unit::Km)?.value)
@@ -108,6 +111,9 @@ pub(super) fn check(
     let Some(km) = km else {
         return if needed { Err(missing(task)) } else { Ok(()) };
     };
+    if task.due.is_none() && !reason {
+        not_far(status, km)?;
+    }
     let due = task.due.as_ref().and_then(|due| due.km);
     let (Some(due), Some(base)) = (due, at_handover(status)) else {
         return Ok(());
@@ -122,6 +128,25 @@ pub(super) fn check(
     );
     let help = "drive it first; or a supervisor says why it is done earlier: `--act noted --note '…'` on it, and then it is signed";
     Err(Problem::error(Code::TooEarly, message).help(help))
+}
+
+/// Refuses a reading of the lift to which nobody can have driven since the one before: a slip by a digit, from which retorques would count.
+fn not_far(status: &Status<'_>, km: f64) -> Result<(), Problem> {
+    let histories = status.of_the_lift().map(|one| one.history.iter().copied());
+    let readings = histories.flat_map(|history| status.effective.readings(history));
+    let Some((before, entry)) = readings.max_by_key(|(_, entry)| entry.number) else {
+        return Ok(());
+    };
+    if km - before <= TEST_DRIVES {
+        return Ok(());
+    }
+    let message = format!(
+        "the odometer stood at {before:.0} km before (entry {}), and {km:.0} km is {:.0} km further: nobody drives so far to test a lift",
+        entry.number,
+        km - before
+    );
+    let help = "read it again, by its last digit too; or say why with `--note`";
+    Err(Problem::error(Code::OutOfRange, message).help(help))
 }
 
 /// Whether a task is signed with the odometer, and none of its values is that.

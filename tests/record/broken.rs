@@ -48,6 +48,22 @@ fn a_write_cut_off_at_any_byte_loses_nothing_that_was_signed() {
     }
 }
 
+/// Paper goes further than what is said on the screen beside it.
+#[test]
+fn a_line_that_was_cut_off_is_told_on_every_page_and_releases_nothing() {
+    let desk = Desk::new();
+    desk.through_all_to("handed-over");
+    desk.replace([&desk.bytes()[..], br#"{"act":"do"#].concat());
+    desk.bench.forget();
+    let account = desk.call("record", &[]).run().code(1);
+    account.prints("not released: the last line was cut off");
+    for page in [["--format", "md"], ["--card", "--format=md"]] {
+        let said = desk.call("record", &page).run().code(1).stdout;
+        assert!(said.contains("was cut off while it was written"), "{said}");
+        assert!(!said.contains("RELEASED** Every"), "{said}");
+    }
+}
+
 #[test]
 fn a_tail_that_is_no_text_is_set_aside_as_it_is() {
     let desk = Desk::new();

@@ -496,6 +496,10 @@ fn the_odometer_at_the_hand_over_is_given_once() {
     sign(&["--value", "odometer=45209"])
         .failed()
         .complains("error[odometer-runs-back]");
+    // A digit too many, and every retorque would count from there.
+    sign(&["--value", "odometer=452130"])
+        .failed()
+        .complains("error[out-of-range]: the odometer stood at 45210 km before");
     sign(&both[2..]).done();
     let json = bench.run(["record", "job.yaml", "--format", "json"]).stdout;
     let record: serde_json::Value = serde_json::from_str(&json).unwrap();
