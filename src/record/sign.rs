@@ -457,11 +457,24 @@ fn entry_of(
     Ok(own)
 }
 
-/// Refuses work that its doer has signed as done and that is as it must be: whoever signs twice by a slip keeps one more from checking it.
+/// Refuses work that its doer has signed as done and that is as it must be: whoever signs twice by a slip keeps one more from checking it. And
+/// refuses what is out of its limits, from whoever gives nothing new.
 fn signed_already(standing: &Standing<'_>, wish: &Wish) -> Result<(), Problem> {
     let done = standing.done();
     let own = done.iter().find(|entry| entry.person == wish.by);
     let gives = !wish.values.is_empty() || !wish.photos.is_empty() || wish.said().is_some();
+    if wish.act == Act::Done
+        && !gives
+        && !done.is_empty()
+        && let Some((asked, _)) = standing.wrong().next()
+    {
+        let message = format!(
+            "`{}` is signed as done, and `{}` is out of its limits",
+            standing.task.id, asked.name
+        );
+        let help = "put it right and sign it with the new `--value`, or say with `--note` what was done to it";
+        return Err(Problem::error(Code::OutsideLimits, message).help(help));
+    }
     match own {
         Some(own) if wish.act == Act::Done && standing.is_right() && !gives => {
             let message = format!(

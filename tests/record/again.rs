@@ -123,6 +123,10 @@ fn a_gap_that_is_not_wider_by_its_block_is_not_signed_off() {
     sign(&[], "checked", "birch")
         .failed()
         .complains("error[outside-limits]");
+    // Whoever gives nothing new has done nothing to it.
+    sign(&[], "done", "ash")
+        .failed()
+        .complains("error[outside-limits]: `sits-square.cab` is signed as done, and `opened.C2R`");
     let typed = ["opened.C2R=40".to_owned()];
     sign(&typed, "measured", "ash")
         .failed()

@@ -12,8 +12,8 @@ fn a_no_is_not_ticked_away() {
         .done();
     for by in ["ash", "cedar"] {
         desk.sign("chocks", by, &["--ticks"])
-            .done()
-            .prints("`chocked` of `chocks` is no, and a yes is needed");
+            .failed()
+            .complains("`chocks` is signed as done, and `chocked` is out of its limits");
     }
     desk.sign("chocks", "birch", &[&CHECKED[..], &["--ticks"]].concat())
         .failed()
