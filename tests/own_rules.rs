@@ -221,7 +221,7 @@ tasks: [{id: crane, task: {title: Look at the crane, minutes: [1, 2, 3]}}]
 ";
     let states = "source: [{document: common practice, status: common practice}]
 states:
-  body: {of: side, course: [down as found, first stop, up, on stands, down on its blocks]}
+  body: {of: side, course: [down as found, on jacks at the first stop, up on jacks, on stands, down on its blocks]}
 moments: {idling: {coolant: filled..ready}}
 ";
     let bench = Bench::new()

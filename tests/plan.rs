@@ -549,7 +549,7 @@ fn hold_point_3_comes_after_the_first_stop_of_every_side() {
         ("tub", "right"),
     ] {
         let hold = format!("walk-round.{group}.{side}");
-        guards(&plan, &hold, "first stop", |task| {
+        guards(&plan, &hold, "on jacks at the first stop", |task| {
             id(task) == format!("raise-first.{group}.{side}")
         });
         precedes(&plan, &hold, "raising on", |task| {

@@ -90,7 +90,9 @@ fn paid(made: &Made<'_>, brief: &Brief<'_>) -> String {
     let booked = format!(" and {} of licensed trades", numbered(booked, "hour"));
     let booked = Some(booked).filter(|_| !brief.trades.is_empty());
     let booked = booked.unwrap_or_default();
-    format!("likely {own} of the workshop's people{booked}, more than the tasks take, since two who work together are two to be paid")
+    format!(
+        "likely {own} of the workshop's people{booked}, more than the tasks take, since two who work together are two to be paid"
+    )
 }
 
 /// For each crew how long the vehicle stands in the workshop; none where no crew has an estimate.
