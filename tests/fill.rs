@@ -137,6 +137,22 @@ fn a_value_may_stand_in_the_quotes_of_a_job_file_and_the_blocks_are_called_by_th
     assert!(text.contains("  spacer: 45\n") && text.contains("  class: 10.9\n"));
 }
 
+/// A thread that is in no table is told at once, once, and not when all that its check takes is measured.
+#[test]
+fn a_thread_that_does_not_exist_is_refused_before_anything_else_is_measured() {
+    let bench = Bench::new();
+    bench.run(["new", "job", "--pattern", "dual-cab"]).done();
+    for thread in ["M13", "M12x2.5"] {
+        let write = format!("every_mount.thread={thread}");
+        let said = bench.run(["fill", "job.yaml", &write]).failed().stderr;
+        let wanted = format!("`{thread}` is neither a thread nor a tyre size that is known");
+        assert_eq!(said.matches(&wanted).count(), 1, "{said}");
+    }
+    bench
+        .run(["fill", "job.yaml", "every_mount.thread=M12"])
+        .done();
+}
+
 #[test]
 fn what_is_otherwise_than_was_signed_for_is_told_with_what_it_opens_again() {
     let told = |bench: &Bench| {

@@ -6,6 +6,8 @@
 use std::collections::BTreeMap;
 
 use super::types::{Address, Datum, Values};
+use crate::calc::thread::Thread;
+use crate::calc::tyre;
 use crate::cut::CutLink;
 use crate::job::{Job, Measured, Measurements};
 use crate::quantity::{Quantity, Unit, Written, yes_no};
@@ -168,9 +170,22 @@ impl Reader<'_> {
                 }
                 answer.map(Datum::Flag)
             }
-            Answer::Designation => Some(Datum::Word(text.to_owned())),
+            Answer::Designation => self.designation(text, path),
             Answer::Each { .. } => None,
         }
+    }
+
+    /// What some calculation can read, long before all that it takes beside it is measured.
+    fn designation(&mut self, text: &str, path: &Path) -> Option<Datum> {
+        let thread = Thread::read(text).map(|_| ());
+        let tyre = || tyre::diameter("size", text).map(|_| ());
+        if let Err(error) = thread.or_else(|error| tyre().map_err(|_| error)) {
+            let message = format!("`{text}` is neither a thread nor a tyre size that is known");
+            let help = format!("allowed: {}", error.allowed);
+            self.notes.error(Code::UnknownChoice, path, message, help);
+            return None;
+        }
+        Some(Datum::Word(text.to_owned()))
     }
 
     fn number(&mut self, text: &str, unit: Unit, range: (f64, f64), path: &Path) -> Option<Datum> {
