@@ -8,6 +8,7 @@ use std::fmt::Write as _;
 
 use super::record_words::Account;
 use super::{Look, words};
+use crate::quantity;
 use crate::record::{
     Act, Footing, Record, SignedTask, Standing, State, Status, change_words, fast, is_checked,
     ran_behind, turns, worked_out,
@@ -121,7 +122,7 @@ pub(crate) fn next(
             .missing()
             .filter(|asked| !worked_out(task).contains(&asked.name.as_str()))
             .map(|asked| {
-                let limits = words::limits_of(asked.unit, (asked.least, asked.most), look.units);
+                let limits = quantity::limits(asked.unit, (asked.least, asked.most), look.units);
                 let limits = limits
                     .map(|limits| format!(" {limits}"))
                     .unwrap_or_default();

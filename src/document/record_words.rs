@@ -2,7 +2,7 @@
 //!
 //! Takes a task as it stands; gives plain text, not yet escaped. Times are those of the workshop's own clock.
 
-use crate::quantity::{Quantity, Unit, Units};
+use crate::quantity::{self, Quantity, Unit, Units};
 use crate::record::{
     Act, Asked, Entered, Entry, Footing, ODOMETER, Photo, Record, Standing, Status, change_words,
     ran_behind, soon,
@@ -162,7 +162,7 @@ impl<'a> Account<'_, 'a> {
     }
 
     fn limits(&self, asked: &Asked) -> Option<String> {
-        words::limits_of(asked.unit, (asked.least, asked.most), self.units)
+        quantity::limits(asked.unit, (asked.least, asked.most), self.units)
     }
 
     /// What is outside its limits: `gap 47 mm, 37 mm to 43 mm needed`.
@@ -238,7 +238,7 @@ impl<'a> Account<'_, 'a> {
                 _ if value.was_right() => None,
                 Entered::Number(number) => {
                     let limits = (number.least, number.most);
-                    words::limits_of(number.unit.parse().ok(), limits, self.units)
+                    quantity::limits(number.unit.parse().ok(), limits, self.units)
                 }
                 _ => Some("yes".to_owned()),
             };

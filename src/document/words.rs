@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 
 use crate::job::Job;
 use crate::plan::{BenchPart, Evidence, Minutes, Sized, Task};
-use crate::quantity::{MINUS, Quantity, Round, Unit, Units};
+use crate::quantity::{self, Quantity, Round, Unit, Units};
 pub(super) use crate::report::number_runs as numbers;
 use crate::rules::written::Due;
 use crate::rules::{COUNTED, PartKind, Size, Stage};
@@ -99,57 +99,13 @@ pub(super) fn minutes(minutes: Minutes) -> String {
 pub(super) fn limits(evidence: &Evidence, units: Units) -> Option<String> {
     let least = evidence.least;
     let least = least.filter(|least| *least != 0.0 || evidence.most.is_some());
-    limits_of(evidence.unit, (least, evidence.most), units)
+    quantity::limits(evidence.unit, (least, evidence.most), units)
 }
 
 /// The limits of what is asked for in a record, in words; nothing where it has none.
 #[cfg(feature = "serve")]
 pub(crate) fn limits_asked(asked: &crate::record::Asked) -> String {
-    limits_of(asked.unit, (asked.least, asked.most), Units::Metric).unwrap_or_default()
-}
-
-/// The same for a unit, a least and a most.
-pub(super) fn limits_of(
-    unit: Option<Unit>,
-    limits: (Option<f64>, Option<f64>),
-    units: Units,
-) -> Option<String> {
-    let unit = unit.unwrap_or(Unit::One);
-    let print = |limit: f64, round| Quantity::exact(limit, unit).print_limit(round, units);
-    let exact = |limit: f64| Quantity::exact(limit, unit).print(units);
-    match limits {
-        // A single size is no window, and is made in whole millimetres.
-        (Some(least), Some(most)) if (most - least).abs() < f64::EPSILON => {
-            let made = Quantity::exact(most, unit).print(Units::Metric);
-            Some(if units == Units::Metric {
-                made
-            } else {
-                format!("{} ({made})", exact(most))
-            })
-        }
-        (Some(least), Some(most)) => {
-            let (low, high) = (print(least, Round::Up), print(most, Round::Down));
-            // A window of about the tool's step leaves nothing between its rounded ends.
-            if least < most && number(&low) >= number(&high) {
-                return Some(format!("{} to {}", exact(least), exact(most)));
-            }
-            if low == high {
-                return Some(low);
-            }
-            Some(format!("{low} to {high}"))
-        }
-        (Some(least), None) => Some(format!("at least {}", print(least, Round::Up))),
-        (None, Some(most)) => Some(format!("at most {}", print(most, Round::Down))),
-        (None, None) => None,
-    }
-}
-
-/// The number at the beginning of a printed quantity.
-fn number(printed: &str) -> f64 {
-    let printed = printed.replace(MINUS, "-");
-    let end = printed.find(|c: char| !(c.is_ascii_digit() || c == '.' || c == '-'));
-    let digits = printed.get(..end.unwrap_or(printed.len()));
-    digits.and_then(|digits| digits.parse().ok()).unwrap_or(0.0)
+    quantity::limits(asked.unit, (asked.least, asked.most), Units::Metric).unwrap_or_default()
 }
 
 /// Who a licensed trade is, in plain words.

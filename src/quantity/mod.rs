@@ -3,11 +3,13 @@
 //! Takes text such as `50 mm`, `1 1/2 in`, `38 mm ±2` or `62 N·m`; gives a [`Quantity`] in the unit that the
 //! field documents, and prints it again. Which range a field allows is left to the field.
 
+mod limits;
 mod parse;
 mod print;
 mod unit;
 mod written;
 
+pub(crate) use limits::limits;
 pub use parse::QuantityError;
 pub(crate) use print::MINUS;
 pub use print::{Round, Units};

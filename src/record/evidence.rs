@@ -19,7 +19,7 @@ use super::when;
 use super::wish::Wish;
 use crate::chain::Zone;
 use crate::plan::Sign;
-use crate::quantity::{Quantity, Unit, Units};
+use crate::quantity::{self, Unit, Units};
 use crate::report::{Code, Problem, quoted, unknown_help, unless};
 use crate::sorted::Sorted as _;
 
@@ -390,17 +390,8 @@ pub fn remarks(footing: &Footing, status: &Status<'_>, entries: &[Arc<Entry>]) -
     said
 }
 
-/// The limits in words, exact: a rounded one could say that 40.2 mm is not within 40 mm.
+/// The limits in words, as the sheet prints them.
 fn needed(asked: &Asked) -> String {
-    let unit = asked.unit.unwrap_or(Unit::One);
-    let exact = |limit: f64| {
-        let printed = Quantity::exact(limit, unit).print(Units::Metric);
-        printed.trim().to_owned()
-    };
-    match (asked.least, asked.most) {
-        (Some(least), Some(most)) => format!("{} to {}", exact(least), exact(most)),
-        (Some(least), None) => format!("at least {}", exact(least)),
-        (None, Some(most)) => format!("at most {}", exact(most)),
-        (None, None) => "a yes".to_owned(),
-    }
+    let limits = quantity::limits(asked.unit, (asked.least, asked.most), Units::Metric);
+    limits.unwrap_or_else(|| "a yes".to_owned())
 }
