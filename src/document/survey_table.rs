@@ -9,7 +9,7 @@ use super::{Made, words};
 use crate::assess::{Assessed, Missing, decides_text};
 use crate::cut::{MOUNT, Origin};
 use crate::fill::{COLUMNS, of_reading};
-use crate::quantity::{Quantity, Round, Units};
+use crate::quantity::{Quantity, Units};
 use crate::source::table;
 use crate::text::Text;
 
@@ -76,10 +76,9 @@ pub(super) fn unit(missing: &Missing, units: Units) -> (String, String) {
             .to_owned(),
         answers => answers.join(" / "),
     };
-    let close = missing.tolerance.zip(missing.unit).map(|(value, unit)| {
-        let close = Quantity::exact(value, unit);
-        close.print_limit(Round::Nearest, units)
-    });
+    // A calliper's tenths are no nought.
+    let close = missing.tolerance.zip(missing.unit);
+    let close = close.map(|(value, unit)| Quantity::exact(value, unit).print(units));
     (unit, close.unwrap_or_default())
 }
 

@@ -11,7 +11,7 @@ use crate::assess::{self, Assessed};
 use crate::cut::{CutLink, Origin};
 use crate::fill;
 use crate::job::{CHASSIS, Measured};
-use crate::quantity::{Quantity, Round, Units};
+use crate::quantity::{Quantity, Units};
 use crate::report::Path;
 use crate::rules::{Answer, Measurement};
 
@@ -245,9 +245,9 @@ fn text((path, job): (&Path, &Value), below: &[&String]) -> Option<String> {
 
 fn reading((link, kind, place): About<'_>, value: String) -> Reading {
     let unit = kind.kind.unit();
-    let close = unit.zip(kind.tolerance).map(|(unit, close)| {
-        Quantity::exact(close, unit).print_limit(Round::Nearest, Units::Metric)
-    });
+    // A calliper's tenths are no nought.
+    let close = unit.zip(kind.tolerance);
+    let close = close.map(|(unit, close)| Quantity::exact(close, unit).print(Units::Metric));
     Reading {
         wanted: Wanted {
             area: link.area.word(),
