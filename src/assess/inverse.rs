@@ -306,7 +306,9 @@ fn answer_texts(answers: &[(String, Outcomes)]) -> Vec<String> {
 
 /// Stretches of a range, largest values first; neighbours whose outcomes read the same are one.
 fn stretch_texts(unit: Measure, stretches: &[(f64, f64, Outcomes)]) -> Vec<String> {
-    let print = |value: f64, round| crate::text::mark(Quantity::exact(value, unit), Some(round));
+    let print = |value: f64, round| {
+        crate::text::mark(Quantity::exact(read(unit, value, round), unit), Some(round))
+    };
     let runs: Vec<_> = stretches.chunk_by(|one, next| one.2 == next.2).collect();
     if runs.len() < 2 {
         return Vec::new();
@@ -329,9 +331,20 @@ fn stretch_texts(unit: Measure, stretches: &[(f64, f64, Outcomes)]) -> Vec<Strin
     texts.collect()
 }
 
+/// The end of a stretch as somebody reads it: what has no unit is counted, and nobody counts to a hundredth.
+fn read(unit: Measure, value: f64, round: Round) -> f64 {
+    match (unit, round) {
+        (Measure::One, Round::Up) => (value - 1e-6).ceil(),
+        (Measure::One, _) => (value + 1e-6).floor(),
+        _ => value,
+    }
+}
+
 /// Whether a stretch is so narrow that nothing that a tape reads is in it.
 fn within_a_step(unit: Measure, (least, most): (f64, f64)) -> bool {
-    let step = |value, round| Quantity::exact(value, unit).print_limit(round, Units::Metric);
+    let step = |value, round| {
+        Quantity::exact(read(unit, value, round), unit).print_limit(round, Units::Metric)
+    };
     let above = step(most, Round::Up);
     step(least, Round::Up) == above && step(most, Round::Down) != above
 }
@@ -377,18 +390,24 @@ mod tests {
             };
             (least, most, outcome)
         };
-        let text = |least: f64, most: f64| {
+        let in_unit = |unit, least: f64, most: f64| {
             let stretches = vec![
                 stretch(-90.0, least, Verdict::Replace),
                 stretch(least, most, Verdict::Reposition),
                 stretch(most, 90.0, Verdict::Leave),
             ];
-            let text = decides_text(&Decides::Stretches(Measure::Mm, stretches));
+            let text = decides_text(&Decides::Stretches(unit, stretches));
             Text::rendered(text).print(Units::Metric)
         };
+        let text = |least, most| in_unit(Measure::Mm, least, most);
         assert_eq!(text(-59.7, -59.2), "−59 mm or more: leave; less: replace");
         let one = "61 mm or more: leave; 60 mm to 60 mm: reposition; less: replace";
         assert_eq!(text(59.7, 60.2), one);
+        // Nobody counts one and a hundredth.
+        let counted = |least, most| in_unit(Measure::One, least, most);
+        assert_eq!(counted(1.005, 1.9), "2 or more: leave; less: replace");
+        let one = "4 or more: leave; 2 to 3: reposition; less: replace";
+        assert_eq!(counted(1.005, 3.4), one);
     }
 
     /// A value for every measurement but one, so small that limits are near.
