@@ -10,7 +10,7 @@ use super::declared::LENGTHS;
 use super::rule_texts::{self, RuleText};
 use crate::quantity::Unit;
 use crate::report::{Code, Path};
-use crate::rules::expression::{Arithmetic, Expr, Filter, Node, Slot};
+use crate::rules::expression::{Arithmetic, Expr, Filter, Node, Slot, filter_name};
 use crate::rules::written::Task;
 use crate::rules::{Answer, Class, Limit, ProcedureTask, Rules, Size, facts};
 
@@ -96,8 +96,9 @@ fn lint_piece(piece: &RuleText<'_>, units: &Units, notes: &mut Notes<'_>) {
         let filtered = matches!(node, Node::Filter(Filter::Unit(..), _));
         if let Some(unit) = unit.filter(|unit| printed && !filtered && is_real(*unit)) {
             told(format!(
-                "a number in {} is printed without its unit",
-                unit.code()
+                "a number in {} is printed without its unit: write `| {}`",
+                unit.code(),
+                filter_name(unit)
             ));
         }
     }

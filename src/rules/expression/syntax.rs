@@ -280,11 +280,13 @@ impl<'t> Reader<'t> {
     fn filtered(&mut self) -> Result<Node, String> {
         let mut node = self.signed()?;
         while self.skip(Token::Sign("|")) {
+            if self.next == Token::Sign("|") {
+                return Err("unexpected `||`; write `or`".to_owned());
+            }
             let Token::Word(name) = self.next else {
                 return Err(self.lacking("a filter"));
             };
-            let filter =
-                Filter::named(name).ok_or_else(|| format!("there is no filter `{name}`"))?;
+            let filter = Filter::named(name).ok_or_else(|| no_filter(name))?;
             self.step();
             node = Node::Filter(filter, Box::new(node));
         }
@@ -409,7 +411,22 @@ fn token(text: &str) -> Result<(Token<'_>, &str), String> {
     }
     let mut signs = SIGNS.into_iter();
     let sign = signs.find_map(|sign| Some((Token::Sign(sign), text.strip_prefix(sign)?)));
-    sign.ok_or_else(|| format!("unexpected `{first}`"))
+    // What other languages write.
+    let ours = match first {
+        '&' => "; write `and`",
+        '=' => "; equal is `==`",
+        '!' => "; write `not`, or `!=`",
+        _ => "",
+    };
+    sign.ok_or_else(|| format!("unexpected `{first}`{ours}"))
+}
+
+fn no_filter(name: &str) -> String {
+    let units: Vec<&str> = Unit::iter().map(super::filter_name).collect();
+    format!(
+        "there is no filter `{name}`; there are abs, round, min, max, and of units, with `_up` or `_down` behind them: {}",
+        units.join(", ")
+    )
 }
 
 /// A text cut after the letters that fit.

@@ -156,7 +156,15 @@ fn what_is_no_expression_is_refused_with_what_stands_there() {
         ),
         ("kind == 'cable", "a ' is not closed"),
         ("1.2.3", "`1.2.3` is no number"),
-        ("gap | metres", "there is no filter `metres`"),
+        (
+            "gap | metres",
+            "there is no filter `metres`; there are abs, round, min, max, and of units, with `_up` or `_down` behind them: mm, m, km, \
+             deg, kg, N, kN, Nm, MPa, mm2, g, kmh, percent, number",
+        ),
+        ("gap = 3", "unexpected `=`; equal is `==`"),
+        ("sound && sound", "unexpected `&`; write `and`"),
+        ("sound || sound", "unexpected `||`; write `or`"),
+        ("!sound", "unexpected `!`; write `not`, or `!=`"),
         ("gap is defined", "unexpected `is`"),
         ("gap ? 3", "unexpected `?`"),
         ("", "it ends too early"),
