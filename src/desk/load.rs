@@ -265,7 +265,7 @@ fn unknown_rule_file(file: &Path, inside: &str) -> Problem {
         (
             "no rule is read from a file of this name in this folder",
             format!(
-                "rule files end in `.yaml` and stand as `settings.yaml` and in {}; a job file is named by itself",
+                "rule files end in `.yaml` and stand as `settings.yaml` or `states.yaml`, or in {}; a job file is named by itself",
                 or_list(&rules::FOLDERS.map(|folder| format!("{folder}/")))
             ),
         )

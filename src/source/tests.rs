@@ -242,7 +242,7 @@ fn traps_of_yaml_are_refused_with_the_way_out() {
         of("vehicle: ~\nrise: 1"),
         (
             vec![Code::WrongType],
-            "if the text `~` is meant, write it in quotes: \"~\"".into()
+            "write a text there; where `~` itself is meant, in quotes: \"~\"".into()
         )
     );
     assert_eq!(of("vehicle:\nrise: 1").0, [Code::WrongType]);

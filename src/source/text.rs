@@ -91,7 +91,7 @@ impl Source {
 pub(super) fn empty(name: &str) -> Problem {
     Problem::error(Code::EmptyFile, format!("`{name}` holds no data"))
         .at(Place::file(name))
-        .help("`new` writes a file to start from")
+        .help("`liftsheet new` begins a job file, and `liftsheet manual rule-files` says what a rule file holds")
 }
 
 fn too_large(name: &str) -> Problem {

@@ -145,7 +145,7 @@ fn way_out(node: &Node, expected: &str) -> Option<String> {
         && !text.is_empty()
     {
         return Some(format!(
-            "if the text `{text}` is meant, write it in quotes: \"{text}\""
+            "write a text there; where `{text}` itself is meant, in quotes: \"{text}\""
         ));
     }
     if expected == "`true` or `false`"
