@@ -345,3 +345,42 @@ fn what_is_signed_later_says_when_it_was_done() {
         "{text}"
     );
 }
+
+/// Each bolt has its own figure on the page, too, and a bolt under threadlocker its word.
+#[test]
+fn a_retorque_is_written_down_bolt_by_bolt() {
+    let bench = signed_until("retorque-first");
+    let served = Served::open(&bench);
+    let mut device = served.device();
+    device.sign_in("ash", None);
+    let path = "/job/job/task/95";
+    let page = device.get(path).is(200).says("62 N·m to 68 N·m");
+    let mut fields = filled(&page);
+    for (name, value) in &mut fields {
+        match name.rsplit_once(':').map(|(_, name)| name) {
+            Some("torque.T2R") => "mark".clone_into(value),
+            Some("torque.T3R") => "50".clone_into(value),
+            Some(torque) if torque.starts_with("torque.") => "65".clone_into(value),
+            Some("turned") => "0".clone_into(value),
+            _ => {}
+        }
+    }
+    fields.extend(
+        [("wrench", "W7"), ("odometer", "45310")]
+            .map(|(name, value)| (name.to_owned(), value.to_owned())),
+    );
+    send(&mut device, path, &fields).is(303);
+    let page = device.get(path).is(200).says("out of limits");
+    // What is right is not asked again.
+    assert!(
+        page.body.contains("torque.T3R")
+            && !page.body.contains("name=\"a:retorque-first:torque.T2R\""),
+        "{}",
+        page.body
+    );
+    let account = bench.run(["record", "job.yaml"]).code(1).stdout;
+    assert!(
+        account.contains("not right since: retorque-first"),
+        "{account}"
+    );
+}
