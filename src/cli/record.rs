@@ -55,7 +55,6 @@ pub(super) fn run(args: &RecordArgs) -> Result<End, String> {
     let unkept = desk.lost.iter().chain(unkept).cloned();
     let unkept = unkept.map(|problem| problem.at(Place::at(&desk.path)));
     let torn = open::torn(&desk.path, &desk.record);
-    let torn_off = torn.is_some();
     found.report.extend(
         torn.into_iter()
             .chain(lost)
@@ -66,7 +65,7 @@ pub(super) fn run(args: &RecordArgs) -> Result<End, String> {
     let made = made((args, format), (&desk, &lost_photos)).map_err(|error| error.to_string())?;
     // A page is of what was signed; whether that is still the job, only the account says.
     let unread = made.page.is_none() && desk.footing.now.is_none();
-    let open = torn_off || !made.released || unread;
+    let open = !made.released || unread;
     let open = if open { End::Open } else { End::Done };
     let written = write((args, format), target.as_deref(), &made)?;
     Ok(written.max(open).max(end))

@@ -24,11 +24,11 @@ pub(crate) fn card(
     let view = context! {
         job => &agreed.job,
         vehicle => binding.map(|binding| binding.identification.as_str()),
-        released => footing.released(status) && record.torn == 0,
+        released => footing.released(status),
         stands => footing.stands(status),
         // What was done, and is to be done again before anybody relies on it.
         again => (!again.is_empty()).then(|| words::tasks(again)),
-        torn => record.torn > 0,
+        torn => footing.torn,
         entries => record.entries.len(),
         last_digest => &last_digest,
     };

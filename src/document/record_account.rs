@@ -175,7 +175,7 @@ fn head(account: &Account<'_, '_>, file: &str) -> String {
         // Whether it is what was signed for, nobody can say.
         let off = numbered(off, "task");
         format!("{off} signed off; the job as it stands now cannot be read")
-    } else if record.torn > 0 {
+    } else if footing.torn {
         format!(
             "not released: the last line was cut off; {off} of {} signed off",
             numbered(all, "task")

@@ -58,6 +58,8 @@ pub struct Footing {
     pub workshop: Option<Workshop>,
     /// What a supervisor must say something to before anything is signed.
     pub doubt: Option<Problem>,
+    /// Whether the record's last line was cut off while it was written.
+    pub torn: bool,
 }
 
 /// What is otherwise now than was signed for.
@@ -134,6 +136,7 @@ pub fn footing(record: &Record, now: Option<Now>, kept: &KeptPlan) -> Result<Foo
         doubt: None,
         zone: zone.unwrap_or_default(),
         binding: Some(binding.clone()),
+        torn: record.torn > 0,
         now,
         difference,
     })
@@ -152,6 +155,7 @@ fn unbound(now: Option<Now>) -> Result<Footing, Problem> {
         doubt: None,
         zone: zone.unwrap_or_default(),
         binding: None,
+        torn: false,
         now: Some(now),
         difference: Difference::default(),
     })
@@ -315,6 +319,7 @@ impl Footing {
             && self.agreed.signable().is_ok()
             && difference.identity.is_empty()
             && !difference.counts()
+            && !self.torn
             && !self.cut_short()
     }
 

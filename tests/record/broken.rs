@@ -57,6 +57,8 @@ fn a_line_that_was_cut_off_is_told_on_every_page_and_releases_nothing() {
     desk.bench.forget();
     let account = desk.call("record", &[]).run().code(1);
     account.prints("not released: the last line was cut off");
+    let json = desk.call("record", &["--format", "json"]).run().code(1);
+    assert_eq!(json.json()["released"], false);
     for page in [["--format", "md"], ["--card", "--format=md"]] {
         let said = desk.call("record", &page).run().code(1).stdout;
         assert!(said.contains("was cut off while it was written"), "{said}");
